@@ -1,0 +1,202 @@
+"""A plan: the cut tree of every piece of stock, what it costs, and what is proven.
+
+x runs along the stock piece's length (the grain of a sheet), y across it; the origin is
+the reference corner: left end, near edge. All lengths are ticks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from cutopt.model.job import Favour, Job, Material, Part, Stock, PlanWarning
+from cutopt.model.layout import Direction
+from cutopt.units import Ticks
+
+
+class Maker(StrEnum):
+    """Who makes a cut."""
+
+    STORE = "store"
+    SHOP = "shop"
+
+
+STORE_SAW = "store saw"
+ANY_SAW = "any"
+
+
+@dataclass(frozen=True, slots=True)
+class PartPiece:
+    """A blank, exactly to size. ``turned``: the part's length lies across the stock piece."""
+
+    length: Ticks
+    width: Ticks
+    part: str
+    copy: int
+    turned: bool = False
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Offcut:
+    """A leftover worth keeping."""
+
+    length: Ticks
+    width: Ticks
+    id: str
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Waste:
+    """A leftover not worth keeping."""
+
+    length: Ticks
+    width: Ticks
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A straight edge-to-edge cut: first + kerf + second = this piece, to the tick.
+
+    Attributes:
+        at: measure of ``first`` from the reference edge.
+        kerf: what the blade removes from this piece; less than the saw's kerf where the
+            blade runs off an edge, and that side is then None.
+        step: number of the cut on this stock piece, from 1.
+    """
+
+    length: Ticks
+    width: Ticks
+    direction: Direction
+    at: Ticks
+    kerf: Ticks
+    by: Maker
+    saw: str
+    step: int
+    first: Node | None
+    second: Node | None
+
+
+Node = Cut | PartPiece | Offcut | Waste
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A node and where it lies on its stock piece (ticks from the reference corner)."""
+
+    node: Node
+    x: Ticks
+    y: Ticks
+
+
+def walk(node: Node, x: int = 0, y: int = 0) -> Iterator[Placed]:
+    """Yield every node with its place, parents first, then ``first`` before ``second``."""
+    yield Placed(node, Ticks(x), Ticks(y))
+    if isinstance(node, Cut):
+        past = node.at + node.kerf
+        if node.first is not None:
+            yield from walk(node.first, x, y)
+        if node.second is not None:
+            if node.direction is Direction.CROSSCUT:
+                yield from walk(node.second, x + past, y)
+            else:
+                yield from walk(node.second, x, y + past)
+
+
+@dataclass(frozen=True, slots=True)
+class StockPiece:
+    """One sheet ("S1") or board ("L1") and its cut tree over the whole raw piece."""
+
+    id: str
+    stock: Stock
+    layout: Node
+
+    def cuts(self) -> tuple[Cut, ...]:
+        """Give the cuts of this piece in the order of their steps."""
+        found = [placed.node for placed in walk(self.layout) if isinstance(placed.node, Cut)]
+        return tuple(sorted(found, key=lambda cut: cut.step))
+
+
+class Measure(StrEnum):
+    """What cost means: cents, square ticks, or ticks of length."""
+
+    PRICE = "price"
+    AREA = "area"
+    LENGTH = "length"
+
+
+@dataclass(frozen=True, slots=True)
+class Shares:
+    """Shares of the area of the pieces used; together 1."""
+
+    parts: float
+    offcuts: float
+    kerf: float
+    waste: float
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialResult:
+    """What one material costs, and how good that is. Cost and bound in ``measure``'s unit."""
+
+    material: Material
+    measure: Measure
+    cost: int
+    lower_bound: int
+    bought: int
+    owned_used: int
+    shares: Shares
+    why: str = ""
+    next_best: str = ""
+
+    @property
+    def proven(self) -> bool:
+        """True only where the cost equals the bound."""
+        return self.cost == self.lower_bound
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What the search was told."""
+
+    effort: int = 1
+    seed: int = 0
+    favour: Favour = Favour.OFFCUTS
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """Sums over the plan, money in cents."""
+
+    stock_cents: int
+    store_fees_cents: int
+    extras_cents: int
+    unpriced: bool
+    store_cuts: int
+    shop_cuts: int
+
+    @property
+    def grand_total_cents(self) -> int:
+        """Stock, store fees and extras."""
+        return self.stock_cents + self.store_fees_cents + self.extras_cents
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A job and how it is cut; everything drawn, listed or replanned starts here."""
+
+    job: Job
+    settings: Settings
+    pieces: tuple[StockPiece, ...]
+    materials: tuple[MaterialResult, ...]
+    totals: Totals
+    warnings: tuple[PlanWarning, ...] = ()
+
+    def part(self, part_id: str) -> Part:
+        """Give the part of that id; raises KeyError where there is none."""
+        for part in self.job.parts:
+            if part.id == part_id:
+                return part
+        raise KeyError(part_id)

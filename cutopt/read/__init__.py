@@ -1,0 +1,1 @@
+"""Files -> Job. Tables and settings in, frozen data out, all faults at once."""

@@ -1,0 +1,127 @@
+"""What an engine is told: the problem in plain integers, how hard to try, whom to tell.
+
+Engines know nothing of files, saws or pages. A problem is one material: items to make,
+stock types to make them from, one kerf.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from cutopt.model.job import Grain
+from cutopt.model.layout import Layout
+from cutopt.units import Ticks
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How hard to try. The same search on the same problem gives the same answer anywhere.
+
+    Attributes:
+        effort: 0 first good plan, 1 default (seconds), 2 thorough, 3 as long as it helps.
+        seed: of the engines' own generators.
+    """
+
+    effort: int = 1
+    seed: int = 0
+
+    def __post_init__(self) -> None:
+        """Raise ValueError where effort is not 0 to 3."""
+        if not 0 <= self.effort <= 3:
+            raise ValueError("effort is 0, 1, 2 or 3")
+
+
+class Watch(Protocol):
+    """Who follows a search: hears of progress and may ask it to stop."""
+
+    def report(self, what: str, best: int | None, bound: int | None) -> None:
+        """Take the best cost and the bound so far for one material (either may be None)."""
+
+    def stopped(self) -> bool:
+        """Say whether the search should end now with the best it has."""
+
+
+class Unwatched:
+    """A watch that hears nothing and never stops a search."""
+
+    def report(self, what: str, best: int | None, bound: int | None) -> None:
+        """Ignore."""
+
+    def stopped(self) -> bool:
+        """Never."""
+        return False
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A blank to cut, ``qty`` times; grain LENGTH or WIDTH bind it on stock with grain."""
+
+    part: str
+    length: Ticks
+    width: Ticks
+    qty: int
+    grain: Grain = Grain.ANY
+
+
+@dataclass(frozen=True, slots=True)
+class StockType:
+    """Stock to cut from: clean size (trim already off), cost each, how many at most.
+
+    Attributes:
+        cost: non-negative integer in the measure's unit; 0 for owned stock.
+        available: None for as many as wanted.
+    """
+
+    name: str
+    length: Ticks
+    width: Ticks
+    cost: int
+    available: int | None = None
+    grain: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One material: cut all items from stock at least cost, ``kerf`` between neighbours.
+
+    Attributes:
+        kerf: of every cut the layouts must allow for.
+        kerf_bound: smallest kerf any allowed saw has; bounds are proved with this one.
+    """
+
+    what: str
+    items: tuple[Item, ...]
+    stock: tuple[StockType, ...]
+    kerf: Ticks
+    kerf_bound: Ticks
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """One piece of stock and what is cut from it; ``stock`` indexes ``Problem.stock``.
+
+    The layout's least size at ``Problem.kerf`` fits the stock type's clean size.
+    """
+
+    stock: int
+    layout: Layout
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What an engine found: patterns that make every item exactly ``qty`` times.
+
+    Attributes:
+        lower_bound: no purchase costs less with any saw (kerf ``kerf_bound``); integer.
+        why: where the bound comes from, in a builder's words ("1 sheet is too small by area").
+        next_best: the next best purchase in words, or "".
+        limit_hit: a clock, not a work limit, ended the search.
+    """
+
+    patterns: tuple[Pattern, ...]
+    cost: int
+    lower_bound: int
+    why: str = ""
+    next_best: str = ""
+    limit_hit: bool = False

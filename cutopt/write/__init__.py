@@ -1,0 +1,1 @@
+"""Scenes and lists -> files: PDF, SVG, CSV, JSON; one file per format."""
