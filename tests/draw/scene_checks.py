@@ -1,0 +1,150 @@
+"""Checks that hold for every page: words inside, apart and large enough; golden texts."""
+
+from __future__ import annotations
+
+import math
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from cutopt.draw.scene import Align, Drawing, Page, Words
+from cutopt.draw.typeset import width_of
+
+SMALLEST_TYPE = 6.5
+GOLDEN = Path(__file__).parent.parent / "golden"
+
+# Of the size: what capitals and figures reach above the baseline, what descenders hang below.
+# Helvetica's own metrics: cap height 0.718, descender 0.207.
+ABOVE = 0.718
+BELOW = 0.207
+WITH_DESCENDERS = set("gjpqy,;()Qçµ|/@[]{}")
+
+# Runs of one line touch; rounding must not count as an overlap.
+TOUCH = 0.4
+
+
+@dataclass(frozen=True)
+class WordBox:
+    """The ink of one run of words: its four corners, anticlockwise."""
+
+    text: str
+    size: float
+    corners: tuple[tuple[float, float], ...]
+
+
+def word_box(words: Words) -> WordBox:
+    width = width_of(words.text, words.size, words.style, words.stretch)
+    start = {Align.LEFT: 0.0, Align.MIDDLE: -width / 2, Align.RIGHT: -width}[words.align]
+    low = -BELOW * words.size if WITH_DESCENDERS & set(words.text) else 0.0
+    high = ABOVE * words.size
+    angle = math.radians(words.angle)
+    cos, sin = math.cos(angle), math.sin(angle)
+    corners = tuple(
+        (words.x + px * cos - py * sin, words.y + px * sin + py * cos)
+        for px, py in ((start, low), (start + width, low), (start + width, high), (start, high))
+    )
+    return WordBox(words.text, words.size, corners)
+
+
+def word_boxes(page: Page | Drawing) -> list[WordBox]:
+    return [word_box(mark) for mark in page.marks if isinstance(mark, Words) and mark.text.strip()]
+
+
+def overlap(one: WordBox, other: WordBox) -> float:
+    """Give how deep two boxes overlap in points, 0 or less where they are apart.
+
+    Separating axes of convex shapes: boxes are apart where one axis shows a gap.
+    """
+    depth = math.inf
+    for shape in (one, other):
+        for (x0, y0), (x1, y1) in zip(
+            shape.corners, shape.corners[1:] + shape.corners[:1], strict=True
+        ):
+            span = math.hypot(x1 - x0, y1 - y0)
+            if span == 0:
+                continue
+            nx, ny = (y0 - y1) / span, (x1 - x0) / span
+            first = [x * nx + y * ny for x, y in one.corners]
+            second = [x * nx + y * ny for x, y in other.corners]
+            depth = min(depth, min(max(first), max(second)) - max(min(first), min(second)))
+            if depth <= 0:
+                return depth
+    return depth
+
+
+def overlapping_words(page: Page | Drawing) -> list[tuple[str, str]]:
+    boxes = sorted(word_boxes(page), key=lambda b: min(y for _, y in b.corners))
+    found = []
+    for number, one in enumerate(boxes):
+        top = max(y for _, y in one.corners)
+        for other in boxes[number + 1 :]:
+            if min(y for _, y in other.corners) > top:
+                break
+            if overlap(one, other) > TOUCH:
+                found.append((one.text, other.text))
+    return found
+
+
+def words_outside(page: Page | Drawing, margin: float = 4.0) -> list[str]:
+    return [
+        box.text
+        for box in word_boxes(page)
+        if any(
+            not (margin <= x <= page.width - margin and margin <= y <= page.height - margin)
+            for x, y in box.corners
+        )
+    ]
+
+
+def words_too_small(page: Page | Drawing) -> list[str]:
+    """Give words under the smallest type; the figures of a diagonal fraction are exempt."""
+    return [
+        box.text
+        for box in word_boxes(page)
+        if box.size < SMALLEST_TYPE - 1e-6 and not box.text.isdigit()
+    ] + [box.text for box in word_boxes(page) if box.size < 9.0 * 0.68 - 1e-6]
+
+
+def assert_readable(pages: list[Drawing] | list[Page]) -> None:
+    """Fail where words leave the page, lie on one another or are too small to read."""
+    assert pages
+    names = [page.name for page in pages]
+    assert len(set(names)) == len(names), names
+    for page in pages:
+        assert words_outside(page) == [], page.name
+        assert overlapping_words(page) == [], page.name
+        assert words_too_small(page) == [], page.name
+
+
+def texts(page: Page | Drawing) -> list[str]:
+    return [mark.text for mark in page.marks if isinstance(mark, Words)]
+
+
+def words_in_order(page: Page | Drawing) -> str:
+    """Give a page's words line by line, runs of one line joined, as a reader meets them."""
+    lines: dict[int, list[tuple[float, str]]] = {}
+    for mark in page.marks:
+        if isinstance(mark, Words):
+            left = min(x for x, _ in word_box(mark).corners)
+            lines.setdefault(round(-mark.y), []).append((left, mark.text))
+    return "\n".join(" ".join(text for _, text in sorted(lines[at])) for at in sorted(lines))
+
+
+def golden_text(page: Page | Drawing) -> str:
+    """Give one line a run of words, from the top, positions rounded to a point."""
+    rows = sorted(
+        (round(page.height - mark.y), round(mark.x), mark.text, mark.size)
+        for mark in page.marks
+        if isinstance(mark, Words)
+    )
+    return "".join(f"{y:4d} {x:4d} {size:5.1f}  {text}\n" for y, x, text, size in rows)
+
+
+def assert_golden(page: Page | Drawing, name: str) -> None:
+    """Compare a page with its golden text; CUTOPT_WRITE_GOLDEN=1 writes it anew."""
+    path = GOLDEN / f"{name}.txt"
+    found = golden_text(page)
+    if os.environ.get("CUTOPT_WRITE_GOLDEN") == "1":
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(found, encoding="utf-8")
+    assert path.read_text(encoding="utf-8") == found
