@@ -8,17 +8,19 @@ a ripped or crosscut board falls into several pieces.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from cutopt.model.job import Kind
 from cutopt.model.layout import Direction
-from cutopt.model.plan import Cut, Node, PartPiece, StockPiece, Waste
+from cutopt.model.plan import Cut, Node, PartPiece, StockPiece, Waste, walk
 from cutopt.steps.pieces import made_by_store
 from cutopt.units import Ticks
 
 MOST_LETTERS = 6
 """Letters a piece is called by in full; more are named by the first and the last."""
+
+ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,3 +88,103 @@ class PieceNames:
     def full(self, name: str) -> str:
         """Give the name with the id of the stock piece: "S1 B2", or "L3" alone."""
         return f"{self.id} {name}".rstrip()
+
+
+def letter(number: int) -> str:
+    """Give the letter of a number from 0: A, B ... Z, AA, AB ..."""
+    name = ""
+    number += 1
+    while number:
+        number, place = divmod(number - 1, len(ALPHABET))
+        name = ALPHABET[place] + name
+    return name
+
+
+def name_pieces(piece: StockPiece) -> PieceNames:
+    """Give the names of all pieces of one sheet or board, before and after each cut."""
+    bare = piece.stock.kind is Kind.BOARD and not made_by_store(piece.layout)
+    floor = _floor(piece.layout, bare=bare)
+    cuts: dict[int, CutNames] = {}
+    _name_store_cuts(piece.layout, iter([fp.letter for fp in floor]), len(floor), cuts)
+    origin: dict[tuple[str, int], str] = {}
+    for floor_piece in floor:
+        _name_shop_cuts(floor_piece, cuts)
+        for placed in walk(floor_piece.node):
+            if isinstance(placed.node, PartPiece):
+                origin[placed.node.part, placed.node.copy] = floor_piece.letter
+    return PieceNames(piece.id, dict(sorted(cuts.items())), floor, origin)
+
+
+def _floor(root: Node, *, bare: bool) -> tuple[FloorPiece, ...]:
+    """Give what leaves the store, waste apart, lettered from the reference corner on."""
+    found: list[FloorPiece] = []
+
+    def gather(node: Node | None, x: int, y: int, edges: Side) -> None:
+        if isinstance(node, Cut) and made_by_store(node):
+            past = node.at + node.kerf
+            if node.direction is Direction.CROSSCUT:
+                gather(node.first, x, y, replace(edges, right=True))
+                gather(node.second, x + past, y, replace(edges, left=True))
+            else:
+                gather(node.first, x, y, replace(edges, top=True))
+                gather(node.second, x, y + past, replace(edges, bottom=True))
+        elif node is not None and not isinstance(node, Waste):
+            name = "" if bare else letter(len(found))
+            found.append(FloorPiece(name, node, Ticks(x), Ticks(y), edges))
+
+    gather(root, 0, 0, Side())
+    return tuple(found)
+
+
+def _name_store_cuts(
+    node: Node | None, letters: Iterator[str], count: int, cuts: dict[int, CutNames]
+) -> tuple[str, ...]:
+    """Give the letters a piece holds, and note the names around each store cut in it."""
+    if node is None or isinstance(node, Waste):
+        return ()
+    if not (isinstance(node, Cut) and made_by_store(node)):
+        return (next(letters),)
+    first = _name_store_cuts(node.first, letters, count, cuts)
+    second = _name_store_cuts(node.second, letters, count, cuts)
+    whole, one, other = (_together(held, count) for held in (first + second, first, second))
+    cuts[node.step] = CutNames(node.step, whole, one or None, other or None)
+    return first + second
+
+
+def _together(held: tuple[str, ...], count: int) -> str:
+    """Give the name of a piece that holds these letters: "AB", or "A-H" where that is long.
+
+    Past Z the letter AB would look like A and B together: then every such name is a range.
+    """
+    if len(held) < 2 or (len(held) <= MOST_LETTERS and count <= len(ALPHABET)):
+        return "".join(held)
+    return f"{held[0]}-{held[-1]}"
+
+
+def _name_shop_cuts(floor_piece: FloorPiece, cuts: dict[int, CutNames]) -> None:
+    """Note the names around each cut made at home on one floor piece."""
+    base = floor_piece.letter
+    found = [p.node for p in walk(floor_piece.node) if isinstance(p.node, Cut)]
+    if not found:
+        return
+    names = {found[0].step: base}
+    used = 0
+    for cut in sorted(found, key=lambda c: c.step):
+        before = names[cut.step]
+        first, second = (
+            before if isinstance(side, Cut) else None for side in (cut.first, cut.second)
+        )
+        if first is not None and second is not None:
+            if used == 0:
+                used, first = 1, _numbered(base, 1)
+            used += 1
+            second = _numbered(base, used)
+        for side, name in ((cut.first, first), (cut.second, second)):
+            if isinstance(side, Cut) and name is not None:
+                names[side.step] = name
+        cuts[cut.step] = CutNames(cut.step, before, first, second)
+
+
+def _numbered(base: str, number: int) -> str:
+    """Give "B1"; a board that has no letter yet falls into A, B ..."""
+    return f"{base}{number}" if base else letter(number - 1)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutopt.model.layout import Direction
 from cutopt.model.job import Stock
 from cutopt.model.plan import Cut, StockPiece
 from cutopt.steps.letters import PieceNames
