@@ -1,0 +1,250 @@
+"""Lower bounds on what the sheets must cost, in integers only.
+
+A weighing gives every part a weight and every sheet a capacity so that no layout by
+straight cuts ever weighs more than its sheet can hold. The weight of all parts is then a
+demand on the sheets bought, and the cheapest purchase that meets all demands is a bound.
+
+Area is such a weighing. So is f(length) x g(width) for functions f and g that are
+superadditive and never fall: cutting a sheet in two never raises the sum. Functions given
+up to a sheet's size are continued beyond it by steps of the whole sheet, which keeps them
+superadditive because each satisfies f(x) + f(C - x) = f(C).
+
+Source: Fekete and Schepers, "New classes of fast lower bounds for bin packing problems",
+2001, doi:10.1007/s101070100243 (f0, u); Carlier, Clautiaux and Moukrim, "New reduction
+procedures and lower bounds for the two-dimensional bin packing problem with fixed
+orientation", 2007, doi:10.1016/j.cor.2005.08.012 (the function of floor(x / k)); Clautiaux,
+Alves and Valerio de Carvalho, "A survey of dual-feasible and superadditive functions",
+2010, doi:10.1007/s10479-008-0453-8.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import islice
+
+import numpy as np
+from numpy.typing import NDArray
+from ortools.sat.python import cp_model
+
+from cutopt.solve.sheets_sizes import Sizes
+
+Whole = NDArray[np.int64]
+Weigh = Callable[[Whole], Whole]
+
+AREA = "area"
+SIZES = "sizes"
+_LARGEST = 1 << 61
+_KEPT = 24
+_STEPS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """What no purchase may fall short of: capacities summed over the sheets >= demand.
+
+    Attributes:
+        capacities: by sheet type.
+        demand: weight of all parts.
+        about: AREA or SIZES.
+    """
+
+    capacities: tuple[int, ...]
+    demand: int
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """The cheapest purchase that meets every weighing.
+
+    Attributes:
+        cost: None where the stock available cannot meet them.
+        about: the weighing that sets the cost: AREA if area alone gives it.
+    """
+
+    cost: int | None
+    about: str
+
+
+def area_weighings(sizes: Sizes) -> list[Weighing]:
+    """Give the demands by area: of all parts, and of the parts that only some types hold."""
+    holders = [
+        frozenset(t for t in range(len(sizes.types)) if sizes.lays[t][k])
+        for k in range(len(sizes.kinds))
+    ]
+    found: list[Weighing] = []
+    for group in sorted(set(holders), key=lambda g: (-len(g), sorted(g))):
+        demand = sum(
+            kind.area * kind.qty
+            for kind, holder in zip(sizes.kinds, holders, strict=True)
+            if holder <= group
+        )
+        found.append(
+            Weighing(
+                tuple(t.area if n in group else 0 for n, t in enumerate(sizes.types)),
+                demand,
+                AREA,
+            )
+        )
+    everything = Weighing(tuple(t.area for t in sizes.types), sizes.area, AREA)
+    return [everything, *(weighing for weighing in found if weighing != everything)]
+
+
+def size_weighings(sizes: Sizes, most: int) -> list[Weighing]:
+    """Give the strongest demands by pairs of functions of length and width.
+
+    Args:
+        sizes: the problem.
+        most: how many thresholds to try for each function and side.
+    """
+    lengths = np.array([kind.length for kind in sizes.kinds], np.int64)
+    widths = np.array([kind.width for kind in sizes.kinds], np.int64)
+    counts = np.array([kind.qty for kind in sizes.kinds], np.int64)
+    sheet_lengths = np.array([t.length for t in sizes.types], np.int64)
+    sheet_widths = np.array([t.width for t in sizes.types], np.int64)
+    straight = np.array([_may_lie(sizes, k, turned=False) for k in range(len(counts))])
+    turned = np.array([_may_lie(sizes, k, turned=True) for k in range(len(counts))])
+    either = straight & turned
+    every = np.concatenate([lengths, widths]) if turned.any() else lengths
+    every_across = np.concatenate([lengths, widths]) if turned.any() else widths
+    found: list[tuple[float, int, Weighing]] = []
+    for whole_length, whole_width in sorted({(t.length, t.width) for t in sizes.types}):
+        along = _functions(whole_length, every, most)
+        across = _functions(whole_width, every_across, most)
+        across_widths = np.array([g(widths) for g in across])
+        across_lengths = np.array([g(lengths) for g in across])
+        across_sheets = np.array([g(sheet_widths) for g in across])
+        heaviest = int(across_sheets.max())
+        for f in along:
+            along_sheets = f(sheet_lengths)
+            if int(along_sheets.max()) * heaviest * int(counts.sum()) > _LARGEST:
+                continue
+            one_way = f(lengths) * across_widths
+            other_way = f(widths) * across_lengths
+            weights = np.where(
+                either,
+                np.minimum(one_way, other_way),
+                np.where(straight, one_way, other_way),
+            )
+            demands = weights @ counts
+            capacities = along_sheets * across_sheets
+            for row in range(len(across)):
+                found.append(_scored(sizes, capacities[row], int(demands[row]), len(found)))
+    found.sort(key=lambda entry: (-entry[0], entry[1]))
+    return [weighing for _, _, weighing in islice(found, _KEPT)]
+
+
+def _scored(
+    sizes: Sizes, capacities: Whole, demand: int, number: int
+) -> tuple[float, int, Weighing]:
+    held = tuple(int(capacity) for capacity in capacities)
+    # What the demand would cost by the cheapest weight for money; a rank only, never a bound.
+    price = min(
+        (t.cost * demand / c for t, c in zip(sizes.types, held, strict=True) if c),
+        default=0.0,
+    )
+    return price, number, Weighing(held, demand, SIZES)
+
+
+def _may_lie(sizes: Sizes, kind: int, *, turned: bool) -> bool:
+    return any(lay[2] is turned for of_type in sizes.lays for lay in of_type[kind])
+
+
+def _functions(whole: int, parts: Whole, most: int) -> list[Weigh]:
+    """Give superadditive functions for a side of size ``whole``, thresholds from the parts."""
+    small = np.unique(np.concatenate([parts[2 * parts <= whole], whole - parts, whole - parts + 1]))
+    small = small[(small >= 1) & (2 * small <= whole)]
+    if len(small) > most:
+        small = small[np.linspace(0, len(small) - 1, most).astype(np.int64)]
+    inside: list[Weigh] = [
+        lambda x: x,
+        *(_big_and_small(whole, int(threshold)) for threshold in small),
+        *(_whole_steps(whole, int(threshold)) for threshold in small),
+        *(_even_steps(whole, steps) for steps in range(1, _STEPS + 1)),
+    ]
+    return [_continued(function, whole) for function in inside]
+
+
+def _continued(inside: Weigh, whole: int) -> Weigh:
+    """Continue a function given on 0 to ``whole`` beyond it, by whole sheets."""
+    at_whole = inside(np.array([whole], np.int64))[0]
+
+    def weigh(x: Whole) -> Whole:
+        continued: Whole = x // whole * at_whole + inside(x % whole)
+        return continued
+
+    return weigh
+
+
+def _big_and_small(whole: int, threshold: int) -> Weigh:
+    """Count nearly whole sizes as whole, sizes below the threshold as nothing."""
+
+    def weigh(x: Whole) -> Whole:
+        return np.where(x > whole - threshold, whole, np.where(x >= threshold, x, 0))
+
+    return weigh
+
+
+def _whole_steps(whole: int, step: int) -> Weigh:
+    """Count how many steps fit a size, and for sizes over half how many no longer fit beside."""
+    steps = whole // step
+
+    def weigh(x: Whole) -> Whole:
+        return np.where(
+            2 * x > whole,
+            2 * (steps - (whole - x) // step),
+            np.where(2 * x == whole, steps, 2 * (x // step)),
+        )
+
+    return weigh
+
+
+def _even_steps(whole: int, steps: int) -> Weigh:
+    """Round sizes down to even shares of the whole; a size that is one exactly keeps its own."""
+
+    def weigh(x: Whole) -> Whole:
+        parted = (steps + 1) * x
+        return np.where(parted % whole == 0, x * steps, parted // whole * whole)
+
+    return weigh
+
+
+def cheapest_purchase(sizes: Sizes, weighings: list[Weighing]) -> Purchase:
+    """Give the least cost of stock that meets every weighing within what is available."""
+    cost = _least_cost(sizes, weighings)
+    if cost is None:
+        by_area = _least_cost(sizes, [w for w in weighings if w.about == AREA])
+        return Purchase(None, AREA if by_area is None else SIZES)
+    if not any(w.about == SIZES for w in weighings):
+        return Purchase(cost, AREA)
+    by_area = _least_cost(sizes, [w for w in weighings if w.about == AREA])
+    return Purchase(cost, AREA if by_area == cost else SIZES)
+
+
+def _least_cost(sizes: Sizes, weighings: list[Weighing]) -> int | None:
+    if len(sizes.types) == 1:
+        only = sizes.types[0]
+        if any(w.demand > 0 and w.capacities[0] == 0 for w in weighings):
+            return None
+        count = max(-(-w.demand // w.capacities[0]) for w in weighings if w.capacities[0])
+        return count * only.cost if count <= only.available else None
+    model = cp_model.CpModel()
+    counts = [model.new_int_var(0, t.available, "") for t in sizes.types]
+    for weighing in weighings:
+        terms = [c * n for c, n in zip(weighing.capacities, counts, strict=True) if c]
+        if terms:
+            model.add(sum(terms) >= weighing.demand)
+        elif weighing.demand > 0:
+            return None
+    model.minimize(sum(t.cost * n for t, n in zip(sizes.types, counts, strict=True)))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.max_deterministic_time = 1.0
+    status = solver.solve(model)
+    if status == cp_model.INFEASIBLE:
+        return None
+    if status == cp_model.OPTIMAL:
+        return sum(t.cost * solver.value(n) for t, n in zip(sizes.types, counts, strict=True))
+    return 0
