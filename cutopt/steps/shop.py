@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from cutopt.model.job import Stock
-from cutopt.model.plan import Cut, StockPiece
-from cutopt.steps.letters import PieceNames
+from cutopt.model.job import Saw, Stock
+from cutopt.model.plan import Cut, Maker, Plan, StockPiece
+from cutopt.steps.letters import PieceNames, name_pieces
+from cutopt.steps.pieces import alike, is_crosscut_only, parts_of
+from cutopt.steps.settings import setting_of
 from cutopt.units import Ticks
 
 
@@ -55,3 +58,42 @@ class ShopSheet:
     def stock(self) -> Stock:
         """What it is cut from."""
         return self.piece.stock
+
+
+def saws_by_name(plan: Plan) -> Mapping[str, Saw]:
+    """Give the saws of the shop by the name cuts call them by; "any" is not among them."""
+    return {saw.name: saw for saw in plan.job.shop.saws}
+
+
+def shop_sheets(plan: Plan) -> tuple[ShopSheet, ...]:
+    """Give one sheet for each distinct layout that is not a board cut to length only.
+
+    Sheets that yield nothing at home (the store has made every cut) are among them: the
+    drawing still says which part is which.
+    """
+    saws = saws_by_name(plan)
+    sheets = []
+    for group in alike(piece for piece in plan.pieces if not is_crosscut_only(piece)):
+        piece = group.first
+        names = name_pieces(piece)
+        parts = parts_of(piece.layout)
+        cuts = piece.cuts()
+        at_home = [cut for cut in cuts if cut.by is Maker.SHOP]
+        sheets.append(
+            ShopSheet(
+                ids=group.ids,
+                piece=piece,
+                names=names,
+                cuts=tuple(_shop_cut(cut, names, saws.get(cut.saw)) for cut in at_home),
+                store_cuts=len(cuts) - len(at_home),
+                parts=len(parts),
+                kinds=len({part.part for part in parts}),
+            )
+        )
+    return tuple(sheets)
+
+
+def _shop_cut(cut: Cut, names: PieceNames, saw: Saw | None) -> ShopCut:
+    setting = setting_of(cut, saw)
+    before = names.cuts[cut.step].before
+    return ShopCut(cut.step, before, setting.action, setting.size, setting.measure_first, cut)

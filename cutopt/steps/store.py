@@ -129,7 +129,8 @@ def store_sheets(plan: Plan) -> tuple[StoreSheet, ...]:
 def uncut_words(plan: Plan) -> str:
     """Give what was bought and leaves the store as it is, in one sentence.
 
-    Like "Sheet S3 and all boards: no cuts."; empty where the store cuts nothing at all, or everything.
+    Like "Sheet S3 and all boards: no cuts."; empty where the store cuts nothing at all, or
+    everything.
     """
     bought = [piece for piece in plan.pieces if not piece.stock.owned]
     if plan.job.store is None or not any(made_by_store(piece.layout) for piece in bought):
