@@ -1,0 +1,187 @@
+"""Which saw at home makes a cut, what it removes, and how hard the cut is there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from cutopt.model.job import Job, Kind, Material, Saw, SawKind, Shop
+from cutopt.model.layout import Direction
+from cutopt.model.plan import ANY_SAW
+from cutopt.units import Ticks, inches
+
+LEAST_ON_FENCE = inches(0, 1, 2)
+"""Least measure between fence and blade of a table saw."""
+
+LARGE_LONG, LARGE_SHORT = inches(48), inches(24)
+"""A piece over both is a large one: hard to push over a saw alone (common practice, no
+published source)."""
+
+_ORDER = (
+    SawKind.TABLE,
+    SawKind.MITRE,
+    SawKind.TRACK,
+    SawKind.CIRCULAR,
+    SawKind.PANEL,
+    SawKind.BAND,
+    SawKind.JIGSAW,
+    SawKind.HAND,
+)
+_LAST_RESORT = (SawKind.BAND, SawKind.JIGSAW, SawKind.HAND)
+_GUIDED = (SawKind.TRACK, SawKind.CIRCULAR)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a cut is to be made on a piece; what the blade removes is not known yet.
+
+    Attributes:
+        total: measure of the piece across the cut.
+        first, second: measures that must remain on each side; None for a side that takes
+            what the blade leaves. With both given the piece measures their sum and the kerf.
+        line: length of the cut line.
+        first_holds, second_holds: the side holds a part.
+    """
+
+    direction: Direction
+    total: int
+    first: int | None
+    second: int | None
+    line: int
+    first_holds: bool
+    second_holds: bool
+
+    def sides(self, kerf: int) -> tuple[int, int, int]:
+        """Give (first, what the blade removes, second) for a saw of that kerf."""
+        if self.first is not None and self.second is not None:
+            return self.first, kerf, self.second
+        if self.first is not None:
+            removed = min(kerf, self.total - self.first)
+            return self.first, removed, self.total - self.first - removed
+        second = self.second or 0
+        removed = min(kerf, self.total - second)
+        return self.total - second - removed, removed, second
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The saw for a cut.
+
+    Attributes:
+        rank: 0 for the saw one would reach for first, more the further down the line.
+        missing: saws are named and none of them can make the cut.
+        last_resort: band saw, jigsaw or hand saw.
+        weight: how hard the cut is at home, for each tick of its line.
+    """
+
+    name: str
+    kerf: int
+    rank: int
+    missing: bool
+    last_resort: bool
+    weight: int
+
+
+def can_make(saw: Saw, place: Place) -> bool:
+    """Say whether a saw can make a cut, a last-resort saw as any other."""
+    if saw.kind is SawKind.TABLE:
+        first, _, second = place.sides(saw.kerf)
+        return any(
+            side >= LEAST_ON_FENCE and (saw.rip_capacity is None or side <= saw.rip_capacity)
+            for side, holds in ((first, place.first_holds), (second, place.second_holds))
+            if holds or not (place.first_holds or place.second_holds)
+        )
+    if saw.kind is SawKind.MITRE:
+        return saw.crosscut_capacity is None or place.line <= saw.crosscut_capacity
+    if saw.kind in _GUIDED:
+        return saw.cut_length is None or place.line <= saw.cut_length
+    return True
+
+
+def choose_saw(shop: Shop, place: Place, kind: Kind) -> Choice:
+    """Give the first saw that can make a cut; "any" with the shop's kerf where none can.
+
+    A piece longer than the cut line, and a board being crosscut, go to the mitre saw first.
+    """
+    large = max(place.total, place.line) > LARGE_LONG and min(place.total, place.line) > LARGE_SHORT
+    if not shop.saws:
+        return Choice(ANY_SAW, shop.kerf, 0, False, False, int(large))
+    mitre_first = place.direction is Direction.CROSSCUT if kind is Kind.BOARD else False
+    for rank, saw in enumerate(_preferred(shop, mitre_first or place.total >= place.line)):
+        if can_make(saw, place):
+            last_resort = saw.kind in _LAST_RESORT
+            return Choice(saw.name, saw.kerf, rank, False, last_resort, _weight(saw.kind, large))
+    return Choice(ANY_SAW, shop.kerf, len(shop.saws), True, False, 4)
+
+
+def _weight(kind: SawKind, large: bool) -> int:
+    if kind in (SawKind.MITRE, SawKind.PANEL):
+        return 0
+    if kind in _LAST_RESORT:
+        return 3
+    return int(kind in _GUIDED) + int(large)
+
+
+def _preferred(shop: Shop, mitre_first: bool) -> Iterator[Saw]:
+    if mitre_first:
+        yield from (saw for saw in shop.saws if saw.kind is SawKind.MITRE)
+    for kind in _ORDER:
+        if not (mitre_first and kind is SawKind.MITRE):
+            yield from (saw for saw in shop.saws if saw.kind is kind)
+
+
+def store_may_cut(job: Job, material: Material, owned: bool) -> bool:
+    """Say whether the store's saw may touch stock of a material."""
+    if job.store is None or owned or job.store.most_cuts == 0:
+        return False
+    return material.kind is Kind.SHEET or job.store.crosscuts_boards
+
+
+def kerfs(job: Job, material: Material) -> tuple[Ticks, Ticks]:
+    """Give the largest kerf that may be used on a material, and the smallest, ticks.
+
+    Layouts that leave the first between neighbours can be sawn with any saw the plan may
+    choose; bounds proved with the second hold whatever saw is taken.
+    """
+    home = _home_kerfs(job.shop, job, material)
+    largest, smallest = home
+    if any(
+        store_may_cut(job, material, stock.owned)
+        for stock in job.stock
+        if stock.material == material
+    ):
+        assert_store = job.store
+        if assert_store is not None:
+            largest = max(largest, assert_store.kerf)
+            smallest = min(smallest, assert_store.kerf)
+    return Ticks(largest), Ticks(smallest)
+
+
+def _home_kerfs(shop: Shop, job: Job, material: Material) -> tuple[int, int]:
+    if not shop.saws:
+        return shop.kerf, shop.kerf
+    stock = [row for row in job.stock if row.material == material]
+    crosscuts_only = material.kind is Kind.BOARD and not any(row.rip for row in stock)
+    longest = max(row.width if crosscuts_only else max(row.length, row.width) for row in stock)
+
+    def makes_all(saw: Saw) -> bool:
+        if saw.kind is SawKind.TABLE:
+            return False
+        if saw.kind is SawKind.MITRE:
+            return crosscuts_only and (
+                saw.crosscut_capacity is None or longest <= saw.crosscut_capacity
+            )
+        return saw.kind not in _GUIDED or saw.cut_length is None or longest <= saw.cut_length
+
+    good = [saw for saw in shop.saws if saw.kind not in _LAST_RESORT]
+    sure = any(makes_all(saw) for saw in good)
+    usable = good if sure else list(shop.saws)
+    used = [saw.kerf for saw in usable]
+    if not any(makes_all(saw) for saw in usable):
+        used.append(shop.kerf)
+    smallest = min(used)
+    if crosscuts_only:
+        first = next(_preferred(shop, mitre_first=True))
+        if first.kind is SawKind.MITRE and makes_all(first):
+            return first.kerf, smallest
+    return max(used), smallest

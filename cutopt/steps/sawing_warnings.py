@@ -1,0 +1,160 @@
+"""What the builder must know of a sawn job: cuts no saw makes, pieces no car takes."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from cutopt.model.job import Job, Kind, PlanWarning, SawKind
+from cutopt.model.layout import Direction
+from cutopt.model.plan import ANY_SAW, Cut, Maker, Node, PartPiece, StockPiece, Waste, walk
+from cutopt.steps.phrase import counted, listed
+from cutopt.units import Units, format_length
+
+
+def sawing_warnings(job: Job, pieces: Sequence[StockPiece]) -> Iterator[PlanWarning]:
+    """Yield warnings about saws, the car and the store's edges, piece by piece."""
+    for piece in pieces:
+        yield from _saw_warnings(job, piece)
+        yield from _carry_warnings(job, piece)
+    yield from _store_edge_warnings(job, pieces)
+
+
+def cuts_without_saw(job: Job, layout: Node) -> list[Cut]:
+    """Give the cuts that are left to "any" saw although saws are named."""
+    if not job.shop.saws:
+        return []
+    nodes = (placed.node for placed in walk(layout))
+    return [
+        node
+        for node in nodes
+        if isinstance(node, Cut) and node.by is Maker.SHOP and node.saw == ANY_SAW
+    ]
+
+
+def leaving_store(layout: Node) -> Iterator[Node]:
+    """Yield the pieces that leave the store, the whole where it cuts nothing."""
+    if isinstance(layout, Cut) and layout.by is Maker.STORE:
+        for side in (layout.first, layout.second):
+            if side is not None:
+                yield from leaving_store(side)
+    else:
+        yield layout
+
+
+def too_large_for_car(job: Job, piece: StockPiece) -> list[Node]:
+    """Give what has to go home from the store and does not fit the car."""
+    if job.carry is None or piece.stock.owned:
+        return []
+    return [
+        node
+        for node in leaving_store(piece.layout)
+        if not isinstance(node, Waste)
+        and not job.carry.takes(node.length, node.width, piece.stock.kind)
+    ]
+
+
+def _saw_warnings(job: Job, piece: StockPiece) -> Iterator[PlanWarning]:
+    cuts = sorted(cuts_without_saw(job, piece.layout), key=lambda cut: cut.step)
+    if not cuts:
+        return
+    steps = listed([str(cut.step) for cut in cuts])
+    line = max(cut.width if cut.direction is Direction.CROSSCUT else cut.length for cut in cuts)
+    kinds = {saw.kind for saw in job.shop.saws}
+    remedy = "a wider rip capacity" if kinds == {SawKind.TABLE} else "a longer guide"
+    if not kinds & {SawKind.TRACK, SawKind.CIRCULAR}:
+        remedy = "a circular saw along a straight edge"
+    yield PlanWarning(
+        "saw",
+        f"{piece.id}, {'cut' if len(cuts) == 1 else 'cuts'} {steps}: none of your saws can make "
+        f"{'it' if len(cuts) == 1 else 'them'}; {remedy} would do, for "
+        f"{format_length(line, job.units, unit_mark=True)}",
+    )
+
+
+def _carry_warnings(job: Job, piece: StockPiece) -> Iterator[PlanWarning]:
+    large = too_large_for_car(job, piece)
+    if not large or job.carry is None:
+        return
+    sizes = listed([_size(job, node) for node in large])
+    held = [
+        placed.node.label
+        for node in large
+        for placed in walk(node)
+        if isinstance(placed.node, PartPiece)
+    ]
+    if len(held) > 3:
+        with_parts = f" with {counted(len(held), 'part')}"
+    else:
+        with_parts = f" with {listed(held)}" if held else ""
+    yield PlanWarning(
+        "carry",
+        f"{piece.id} ({piece.stock.name}): {sizes}{with_parts} "
+        f"{'does' if len(large) == 1 else 'do'} not fit the car; "
+        f"have it delivered{_or_else(job, piece, large)}",
+    )
+
+
+def _or_else(job: Job, piece: StockPiece, large: Sequence[Node]) -> str:
+    """Give what would help besides delivery."""
+    store = job.store
+    blanks = [
+        placed.node for node in large for placed in walk(node) if isinstance(placed.node, PartPiece)
+    ]
+    if job.carry is not None and any(
+        not job.carry.takes(part.length, part.width, piece.stock.kind) for part in blanks
+    ):
+        return " or take a larger car: a part alone is too large"
+    if store is None:
+        return ", take a larger car, or have the store cut it"
+    if piece.stock.kind is Kind.BOARD and not store.crosscuts_boards:
+        return ", take a larger car, or buy shorter boards"
+    if store.most_cuts is not None and len(_store_cuts(piece)) >= store.most_cuts:
+        return ", take a larger car, or ask for more cuts"
+    return " or take a larger car"
+
+
+def _store_cuts(piece: StockPiece) -> list[Cut]:
+    return [cut for cut in piece.cuts() if cut.by is Maker.STORE]
+
+
+def _size(job: Job, node: Node) -> str:
+    length, width = (format_length(side, job.units) for side in (node.length, node.width))
+    mark = '"' if job.units is Units.INCH else " mm"
+    return f"{length} x {width}{mark}"
+
+
+def _store_edge_warnings(job: Job, pieces: Sequence[StockPiece]) -> Iterator[PlanWarning]:
+    """Yield one warning for each part that keeps an edge as the store sawed it."""
+    if job.store is None or job.store.rough or not job.store.accuracy:
+        return
+    kept: Counter[tuple[str, str]] = Counter()
+    for piece in pieces:
+        for blank, direction in _store_edges(piece.layout, {}):
+            long_edge = blank.turned == (direction is Direction.CROSSCUT)
+            kept[blank.part, "long edge" if long_edge else "end"] += 1
+    accuracy = format_length(job.store.accuracy, job.units, unit_mark=True)
+    for part in job.parts:
+        for edge in ("long edge", "end"):
+            count = kept[part.id, edge]
+            if count:
+                yield PlanWarning(
+                    "store",
+                    f"{part.name}: {counted(count, edge)} {'is' if count == 1 else 'are'} made "
+                    f"at the store, true within {accuracy} only",
+                )
+
+
+def _store_edges(
+    node: Node, made: dict[tuple[Direction, int], Maker]
+) -> Iterator[tuple[PartPiece, Direction]]:
+    """Yield (part, direction of the cut) for every part edge a store cut made."""
+    if isinstance(node, PartPiece):
+        for (direction, _), maker in sorted(made.items()):
+            if maker is Maker.STORE:
+                yield node, direction
+    elif isinstance(node, Cut):
+        if node.first is not None:
+            yield from _store_edges(node.first, made | {(node.direction, 1): node.by})
+        if node.second is not None:
+            yield from _store_edges(node.second, made | {(node.direction, 0): node.by})
