@@ -6,6 +6,8 @@ All measures are points on paper.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import StrEnum
 
 from cutopt.draw.scene import (
@@ -21,6 +23,7 @@ from cutopt.draw.scene import (
     Style,
     Words,
 )
+from cutopt.draw.space import Rect
 from cutopt.draw.typeset import Line, line_width, set_line, width_of
 from cutopt.units import TICKS_PER_INCH, TICKS_PER_MM, Units
 
@@ -154,13 +157,20 @@ def ring(drawing: Drawing, x: float, y: float, letter: str, size: float = 9.5) -
     )
 
 
-def caution(drawing: Drawing, x: float, top: float, lines: tuple[str, ...], size: float) -> float:
+def caution(
+    drawing: Drawing,
+    x: float,
+    top: float,
+    lines: Sequence[Line],
+    size: float,
+    units: Units = Units.INCH,
+) -> float:
     """Draw a paragraph with a 4 pt bar at its left; give the height it took."""
     pitch = size * 1.32
     height = pitch * len(lines) + size * 0.5
     drawing.rectangle(x, top - height, 4, height, 0, fill=BLACK)
     for number, text in enumerate(lines):
-        set_line(drawing, x + 13, top - size * 1.05 - number * pitch, text, size)
+        set_line(drawing, x + 13, top - size * 1.05 - number * pitch, text, size, units=units)
     return height
 
 
@@ -172,6 +182,74 @@ def _slim_head(drawing: Drawing, x: float, y: float, dx: float, dy: float) -> No
     drawing.add(Outline(corners, 0, BLACK, closed=True, fill=BLACK))
 
 
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """A level or upright dimension and where its figures stand.
+
+    Attributes:
+        share: where along the line the middle of the figures lies, 0 to 1.
+        figures: middle of the figures; past the end where the span is too short for them.
+        inside: heads stand between the ends; else outside, pointing in.
+    """
+
+    start: Point
+    end: Point
+    share: float
+    width: float
+    size: float
+    figures: Point
+    inside: bool
+
+    @property
+    def level(self) -> bool:
+        """Level, not upright."""
+        return self.start[1] == self.end[1]
+
+    @property
+    def words(self) -> Rect:
+        """What the figures cover."""
+        x, y = self.figures
+        return Rect(
+            x - self.width / 2, y - self.size * 0.42, x + self.width / 2, y + self.size * 0.5
+        )
+
+    @property
+    def line(self) -> Rect:
+        """What the line and its heads cover."""
+        (x0, y0), (x1, y1) = self.start, self.end
+        out = 0.0 if self.inside else 2 * ARROW
+        if self.level:
+            return Rect(min(x0, x1) - out, y0 - 2, max(x0, x1) + out, y0 + 2)
+        return Rect(x0 - 2, min(y0, y1) - out, x0 + 2, max(y0, y1) + out)
+
+
+def lay_dimension(
+    start: Point,
+    end: Point,
+    line: Line,
+    size: float,
+    units: Units,
+    style: Style = Style.BOLD,
+    share: float = 0.5,
+) -> Dimension:
+    """Give how a dimension will stand, without drawing it; ``start`` is left or low."""
+    (x0, y0), (x1, y1) = start, end
+    level = y0 == y1
+    span = abs(x1 - x0) if level else abs(y1 - y0)
+    width = line_width(line, size, style, units)
+    gap = width + 6 if level else size * 1.25
+    inside = span >= gap + 2 * ARROW + 4
+    if not inside:
+        share = 0.5
+    half = (gap / 2 + ARROW + 2) / span if inside else 0.0
+    share = min(max(share, half), 1 - half)
+    figures = (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
+    if not inside and span < gap:
+        past = 2 * ARROW + 2 + gap / 2
+        figures = (max(x0, x1) + past, y0) if level else (x0, max(y0, y1) + past)
+    return Dimension(start, end, share, width, size, figures, inside)
+
+
 def dimension(
     drawing: Drawing,
     start: Point,
@@ -180,30 +258,34 @@ def dimension(
     size: float,
     units: Units,
     style: Style = Style.BOLD,
+    *,
+    share: float = 0.5,
 ) -> None:
     """Draw a dimension with slim heads, its figures in a gap; level or upright.
 
-    Where the figures leave no room for heads inside, the heads stand outside pointing in.
+    Where the figures leave no room for heads inside, the heads stand outside pointing in;
+    figures longer than the span stand past its end.
     """
+    laid = lay_dimension(start, end, line, size, units, style, share)
     (x0, y0), (x1, y1) = start, end
-    level = y0 == y1
-    span = abs(x1 - x0) if level else abs(y1 - y0)
-    width = line_width(line, size, style, units)
-    gap = width + 6 if level else size * 1.25
-    mx, my = (x0 + x1) / 2, (y0 + y1) / 2
-    ux, uy = (1.0, 0.0) if level else (0.0, 1.0)
-    inside = span >= gap + 2 * ARROW + 4
-    if inside:
-        first = (span - gap) / 2
-        drawing.line(x0, y0, x0 + ux * first, y0 + uy * first, DIMENSION)
-        drawing.line(x1, y1, x1 - ux * first, y1 - uy * first, DIMENSION)
+    ux, uy = (1.0, 0.0) if laid.level else (0.0, 1.0)
+    if laid.inside:
+        words = laid.words
+        low, high = (words.x0 - 3, words.x1 + 3) if laid.level else (words.y0 - 2, words.y1 + 2)
+        if laid.level:
+            drawing.line(x0, y0, low, y0, DIMENSION)
+            drawing.line(x1, y1, high, y1, DIMENSION)
+        else:
+            drawing.line(x0, y0, x0, low, DIMENSION)
+            drawing.line(x1, y1, x1, high, DIMENSION)
         _slim_head(drawing, x0, y0, -ux, -uy)
         _slim_head(drawing, x1, y1, ux, uy)
     else:
         for x, y, sign in ((x0, y0, -1.0), (x1, y1, 1.0)):
             drawing.line(x, y, x + sign * ux * 2 * ARROW, y + sign * uy * 2 * ARROW, DIMENSION)
             _slim_head(drawing, x, y, -sign * ux, -sign * uy)
-    set_line(drawing, mx, my - size * 0.36, line, size, style, units, align=Align.MIDDLE)
+    fx, fy = laid.figures
+    set_line(drawing, fx, fy - size * 0.36, line, size, style, units, align=Align.MIDDLE)
 
 
 def grain_arrow(drawing: Drawing, x: float, y: float, length: float, *, upright: bool) -> None:
@@ -249,11 +331,13 @@ def tape(
     *,
     upright: bool = False,
     above: bool = False,
+    keep_clear: Sequence[tuple[float, float]] = (),
 ) -> None:
     """Draw a tape rule of ``span`` points for ``ticks`` of length.
 
     Level: ticks hang below the line through ``start`` (or stand above it); upright: they
-    stand to its left. Figures in 6.5 pt at the large ticks, thinned where they would touch.
+    stand to its left. Figures in 6.5 pt at the large ticks, thinned where they would touch;
+    none stands within ``keep_clear`` (stretches of the page, where flags stand).
     """
     x, y = start
     small, middle, large = tape_steps(units)
@@ -273,6 +357,10 @@ def tape(
         if at and at % figure_step == 0:
             unit = TICKS_PER_MM if units is Units.MM else TICKS_PER_INCH
             figure = str(at // unit)
+            here = (y if upright else x) + place
+            half = 3.4 if upright else width_of(figure, 6.5) / 2 + 1
+            if any(low < here + half and here - half < high for low, high in keep_clear):
+                continue
             if upright:
                 drawing.add(
                     Words(x - 9, y + place - 2.3, figure, 6.5, grey=MIDDLE, align=Align.RIGHT)
