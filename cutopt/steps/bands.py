@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutopt.model.job import Edge, Material, Part
-from cutopt.units import Ticks
+from cutopt.model.job import Edge, Job, Material, Part
+from cutopt.units import Ticks, Units, inches, millimetres
+
+EXTRA_PER_EDGE = {Units.INCH: inches(2), Units.MM: millimetres(50)}
+"""Band added for each edge, to be trimmed off at both ends: 1-2 in (25-50 mm), the larger
+taken. Common practice, no published source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,3 +43,40 @@ class BandNeed:
     edges: int
     net: Ticks
     with_allowance: Ticks
+
+
+def band_words(part: Part) -> str:
+    """Give the banded edges of a part: "band front", "band all edges", "no band"."""
+    if not part.band:
+        return "no band"
+    if len(part.band) == len(Edge):
+        return "band all edges"
+    return f"band {', '.join(edge.value for edge in part.band)}"
+
+
+def band_needs(job: Job) -> tuple[BandNeed, ...]:
+    """Give the edges to band and the length of band, one entry for each material banded."""
+    return tuple(
+        need for need in (_need(job, material) for material in job.materials) if need.edges
+    )
+
+
+def _need(job: Job, material: Material) -> BandNeed:
+    rows = tuple(_row(part) for part in job.parts if part.material == material and part.band)
+    edges = sum(len(row.edges) * row.part.qty for row in rows)
+    net = sum(row.total for row in rows)
+    thickness = max((s.band for s in job.stock if s.material == material), default=Ticks(0))
+    return BandNeed(
+        material=material,
+        thickness=thickness,
+        rows=rows,
+        edges=edges,
+        net=Ticks(net),
+        with_allowance=Ticks(net + edges * EXTRA_PER_EDGE[job.units]),
+    )
+
+
+def _row(part: Part) -> BandRow:
+    along_length = (Edge.FRONT, Edge.BACK)
+    edges = tuple((edge, part.length if edge in along_length else part.width) for edge in part.band)
+    return BandRow(part, edges, Ticks(part.qty * sum(length for _, length in edges)))

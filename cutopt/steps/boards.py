@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from cutopt.model.job import Material, Stock
+from cutopt.model.job import Job, Material, Stock
+from cutopt.model.plan import Cut, Maker, Offcut, PartPiece, Plan, StockPiece, walk
+from cutopt.steps.letters import letter
+from cutopt.steps.pieces import Alike, alike, is_crosscut_only, parts_of
 from cutopt.units import Ticks
+
+MOST_SINGLE_ROWS = 20
+"""Boards drawn one by one; where a section has more, equal ones share a row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +62,8 @@ class Mark:
         at: ticks from the left end.
         start: a part begins here, the blade goes left of it; else the blade goes right.
         step: number of the cut.
-        store: made by the store's saw.
+        store: made by the store's saw: ``at`` is where the next piece begins, and the tape
+            is hooked there for the marks that follow.
     """
 
     at: Ticks
@@ -84,8 +93,8 @@ class BoardSection:
     Attributes:
         width: of the boards, ticks.
         count, parts: boards and parts in all.
-        by_length: (length of board, how many), longest first.
-        kerfs: of the saws that cut them, ticks, each once.
+        by_length: (length of board as bought, how many), longest first.
+        kerfs: of the saws that cut them at home, ticks, each once.
         longest: length of the longest board: the tape's length.
     """
 
@@ -98,3 +107,97 @@ class BoardSection:
     by_length: tuple[tuple[Ticks, int], ...]
     kerfs: tuple[Ticks, ...]
     longest: Ticks
+
+
+def board_sections(plan: Plan) -> tuple[BoardSection, ...]:
+    """Give the boards that are cut to length only, a section for each material.
+
+    Sections come in the order of the bill of parts, boards in the order of the plan.
+    """
+    boards = [piece for piece in plan.pieces if is_crosscut_only(piece)]
+    order = dict.fromkeys((*plan.job.materials, *(board.stock.material for board in boards)))
+    sections = []
+    for material in order:
+        of_section = [board for board in boards if board.stock.material == material]
+        if of_section:
+            sections.append(_section(plan.job, material, of_section))
+    return tuple(sections)
+
+
+def _section(job: Job, material: Material, boards: Sequence[StockPiece]) -> BoardSection:
+    names = {part.id: part.name for part in job.parts}
+    groups = _stop_groups(boards, names)
+    letters = {group.setting: group.letter for group in groups}
+    rows = alike(boards) if len(boards) > MOST_SINGLE_ROWS else [Alike((b,)) for b in boards]
+    lengths = Counter(board.stock.length for board in boards)
+    return BoardSection(
+        material=material,
+        width=boards[0].stock.width,
+        groups=groups,
+        rows=tuple(_row(row, names, letters) for row in rows),
+        count=len(boards),
+        parts=sum(group.count for group in groups),
+        by_length=tuple(sorted(lengths.items(), reverse=True)),
+        kerfs=tuple(sorted(_kerfs(job, boards))),
+        longest=max(lengths),
+    )
+
+
+def _kerfs(job: Job, boards: Sequence[StockPiece]) -> set[Ticks]:
+    """Give the kerfs of the saws at home, also where a blade only runs off an edge."""
+    by_saw = {saw.name: saw.kerf for saw in job.shop.saws}
+    return {
+        by_saw.get(cut.saw, job.shop.kerf)
+        for board in boards
+        for cut in board.cuts()
+        if cut.by is Maker.SHOP
+    }
+
+
+def _stop_groups(boards: Sequence[StockPiece], names: Mapping[str, str]) -> tuple[StopGroup, ...]:
+    by_length: dict[Ticks, list[str]] = {}
+    for board in boards:
+        for part in parts_of(board.layout):
+            by_length.setdefault(part.length, []).append(names[part.part])
+    return tuple(
+        StopGroup(letter(number).lower(), length, tuple(dict.fromkeys(found)), len(found))
+        for number, (length, found) in enumerate(sorted(by_length.items(), reverse=True))
+    )
+
+
+def _row(row: Alike, names: Mapping[str, str], letters: Mapping[Ticks, str]) -> BoardRow:
+    segments = []
+    cuts: list[tuple[Cut, Ticks]] = []
+    for placed in walk(row.first.layout):
+        node = placed.node
+        if isinstance(node, Cut):
+            cuts.append((node, placed.x))
+        elif isinstance(node, PartPiece):
+            name, ring = names[node.part], letters[node.length]
+            segments.append(
+                Segment("part", placed.x, node.length, name, ring, node.part, node.copy)
+            )
+        elif isinstance(node, Offcut):
+            segments.append(Segment("offcut", placed.x, node.length, f"keep {node.id}"))
+        else:
+            segments.append(Segment("waste", placed.x, node.length))
+    parts = [segment for segment in segments if segment.kind == "part"]
+    ends = {part.x + part.length for part in parts}
+    starts = {int(part.x) for part in parts}
+    return BoardRow(
+        ids=row.ids,
+        stock=row.first.stock,
+        segments=tuple(sorted(segments, key=lambda segment: segment.x)),
+        marks=tuple(
+            sorted((_mark(cut, x, ends, starts) for cut, x in cuts), key=lambda mark: mark.at)
+        ),
+    )
+
+
+def _mark(cut: Cut, x: Ticks, ends: set[int], starts: set[int]) -> Mark:
+    """Give the mark of a cut: at the end of the part left of it, else where a part begins."""
+    near, far = x + cut.at, x + cut.at + cut.kerf
+    if cut.by is Maker.STORE:
+        return Mark(Ticks(far), cut.step, store=True)
+    start = near not in ends and far in starts
+    return Mark(Ticks(far if start else near), cut.step, start)

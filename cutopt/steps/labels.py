@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutopt.model.job import Part, Stock
-from cutopt.model.plan import Offcut
+from cutopt.model.plan import Cut, Node, Offcut, PartPiece, Plan, StockPiece
+from cutopt.steps.bands import band_words
+from cutopt.steps.letters import name_pieces
 from cutopt.units import Ticks
 
 
@@ -47,3 +49,61 @@ class OffcutLabel:
     offcut: Offcut
     stock: Stock
     source: str
+
+
+def hand_of(part: Part, copy: int) -> str:
+    """Give "left" or "right" for a copy of a handed pair (left first), else ""."""
+    if part.handed is not True:
+        return ""
+    return "left" if copy % 2 else "right"
+
+
+def part_labels(plan: Plan) -> tuple[PartLabel, ...]:
+    """Give a label for each part, piece by piece in the order of cutting."""
+    return tuple(
+        label
+        for piece in plan.pieces
+        for label in _labels_of(piece, {part.id: part for part in plan.job.parts})
+    )
+
+
+def offcut_labels(plan: Plan) -> tuple[OffcutLabel, ...]:
+    """Give a label for each offcut to keep, piece by piece in the order of cutting."""
+    return tuple(
+        OffcutLabel(node, piece.stock, piece.id)
+        for piece in plan.pieces
+        for node in _as_cut(piece)
+        if isinstance(node, Offcut)
+    )
+
+
+def _labels_of(piece: StockPiece, parts: dict[str, Part]) -> list[PartLabel]:
+    names = name_pieces(piece)
+    found = []
+    for node in _as_cut(piece):
+        if isinstance(node, PartPiece):
+            part = parts[node.part]
+            found.append(
+                PartLabel(
+                    part=part,
+                    copy=node.copy,
+                    cut_length=part.blank_length,
+                    cut_width=part.blank_width,
+                    source=names.full(names.origin[node.part, node.copy]),
+                    hand=hand_of(part, node.copy),
+                    band=band_words(part),
+                )
+            )
+    return found
+
+
+def _as_cut(piece: StockPiece) -> list[Node]:
+    """Give what is no longer cut, in the order in which it comes off."""
+    if not isinstance(piece.layout, Cut):
+        return [piece.layout]
+    return [
+        side
+        for cut in piece.cuts()
+        for side in (cut.first, cut.second)
+        if side is not None and not isinstance(side, Cut)
+    ]
