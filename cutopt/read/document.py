@@ -1,0 +1,146 @@
+"""Settings as they stand in ``job.toml``: their lines, and changes to them for one run."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from cutopt.errors import Fault, InputError
+from cutopt.read.cells import nearest
+from cutopt.read.table import decode, read_bytes
+
+Document = dict[str, object]
+
+KEYS: Mapping[str, tuple[str, ...]] = {
+    "": (
+        "name", "units", "budget", "currency", "parts", "stock", "cutouts", "extras", "favour",
+        "store", "carry", "shop",
+    ),
+    "store": (
+        "kerf", "accuracy", "free_cuts", "fee_per_cut", "most_cuts", "smallest_piece", "rough",
+        "allowance", "crosscuts_boards",
+    ),
+    "carry": ("length", "width", "boards"),
+    "shop": ("kerf", "smallest_offcut", "saws"),
+    "saw": ("name", "kind", "kerf", "rip_capacity", "crosscut_capacity", "cut_length"),
+}  # fmt: skip
+TABLES = ("store", "carry", "shop")
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where settings stand: the file and its lines, so that a fault can name its line."""
+
+    file: str
+    lines: tuple[str, ...] = ()
+
+    def fault(self, key: str, text: str, found: object = "", help: str = "") -> Fault:  # noqa: A002
+        """Give a fault at a dotted key."""
+        return Fault(
+            f"{key}: {text}" if key else text,
+            self.file,
+            self.line_of(key),
+            found="" if found == "" else str(found),
+            help=help,
+        )
+
+    def line_of(self, key: str) -> int | None:
+        """Give the line a dotted key stands on, or None."""
+        words = key.split(".")
+        saw = int(words[2]) if words[:2] == ["shop", "saws"] and len(words) > 2 else 0
+        table = "shop.saws" if saw else ".".join(words[:-1])
+        current, seen = "", 0
+        for number, line in enumerate(self.lines, start=1):
+            head = re.match(r"\s*\[\[?\s*([\w. -]+?)\s*\]", line)
+            if head is not None:
+                current = head[1]
+                seen += current == "shop.saws"
+                if current == key or (saw == seen and current == "shop.saws" and len(words) == 3):
+                    return number
+            elif current == table and (not saw or saw == seen):
+                entry = re.match(r"\s*\"?([\w-]+)\"?\s*=", line)
+                if entry is not None and entry[1] == words[-1]:
+                    return number
+        return None
+
+
+def load_toml(path: Path) -> tuple[Document, Source]:
+    """Give the settings in a TOML file as they stand.
+
+    Raises:
+        InputError: no such file, or it is not TOML.
+    """
+    text, _ = decode(read_bytes(path), path.name)
+    source = Source(path.name, tuple(text.splitlines()))
+    try:
+        return tomllib.loads(text), source
+    except tomllib.TOMLDecodeError as error:
+        line = re.search(r"line (\d+)", str(error))
+        row = int(line[1]) if line else None
+        raise InputError(
+            [
+                Fault(
+                    "this is not understood as TOML: " + re.sub(r" \(at .*\)$", "", str(error)),
+                    path.name,
+                    row,
+                    found=source.lines[row - 1].strip() if row and row <= len(source.lines) else "",
+                    help='a text stands in quotes (name = "Potting bench"); a length with an '
+                    "inch mark in single ones (kerf = '1/8\"')",
+                )
+            ]
+        ) from error
+
+
+def override(document: Document, changes: Mapping[str, str], faults: list[Fault]) -> Document:
+    """Give the settings with dotted keys set to texts (``store.free_cuts`` to ``4``).
+
+    The saws are counted from 1: ``shop.saws.1.kerf``.
+    """
+    changed = _copy(document)
+    for dotted, text in changes.items():
+        words = dotted.strip().split(".")
+        here: object = changed
+        for depth, word in enumerate(words[:-1]):
+            if isinstance(here, list):
+                here = _saw_at(here, word)
+            elif isinstance(here, dict):
+                empty: object = [] if words[: depth + 1] == ["shop", "saws"] else {}
+                here = here.setdefault(word, empty)
+        if isinstance(here, dict):
+            here[words[-1]] = text
+        else:
+            faults.append(Fault(f"{dotted}: there is no such setting", help=nearest_key(dotted)))
+    return changed
+
+
+def _copy(value: Document) -> Document:
+    """Give a copy of nested settings."""
+
+    def copied(inner: object) -> object:
+        if isinstance(inner, dict):
+            return {key: copied(held) for key, held in inner.items()}
+        return [copied(held) for held in inner] if isinstance(inner, list) else inner
+
+    return {key: copied(held) for key, held in value.items()}
+
+
+def _saw_at(saws: list[object], word: str) -> object:
+    """Give the settings of the saw with a number, a new one where it is the next."""
+    if not word.isdigit() or not 1 <= int(word) <= len(saws) + 1:
+        return None
+    if int(word) == len(saws) + 1:
+        saws.append({})
+    return saws[int(word) - 1]
+
+
+def nearest_key(dotted: str) -> str:
+    """Give a hint at the known key nearest to a dotted one."""
+    every = [key for key in KEYS[""] if key not in TABLES]
+    every += [f"{table}.{key}" for table in TABLES for key in KEYS[table]]
+    last = dotted.rsplit(".", maxsplit=1)[-1]
+    same = [key for key in every if key.rsplit(".", maxsplit=1)[-1] == last]
+    near = " or ".join(same) or nearest(dotted, every, cutoff=0.6) or nearest(last, every)
+    return f"did you mean {near}?" if near else ""

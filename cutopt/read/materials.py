@@ -1,0 +1,230 @@
+"""Which stock a part comes from: by the material's name, its section, thickness and width."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+
+from cutopt.model.job import Kind, Material, Stock
+from cutopt.model.sizes import parse_section
+from cutopt.read.cells import Cells, nearest, quoted
+from cutopt.read.columns import parted
+from cutopt.read.stock import material_key
+from cutopt.units import (
+    MILLIMETRE,
+    TENTH,
+    LengthError,
+    Ticks,
+    Units,
+    format_length,
+    parse_length,
+    plain_text,
+)
+
+NEAR = MILLIMETRE
+"""Stock this near to the size asked for is taken."""
+WORTH_SAYING = TENTH
+"""A difference over this is said in a note."""
+
+_SECTION_INSIDE = re.compile(r"\b(\d+(?:/\d+)?) ?[x×] ?(\d+)s?\b", re.IGNORECASE)
+_SIZE_FIRST = re.compile(
+    r"(?P<size>[\d./' -]*\d[\d./']* ?(?:\"|mm\b|cm\b|in\b\.?|inch\b)?) ?(?P<name>.+)"
+)
+
+
+class Choice:
+    """Chooses the material of one part; what is wrong goes to the row's faults."""
+
+    def __init__(
+        self, stock: Sequence[Stock], cells: Cells, like: Units, say: Callable[[str], None]
+    ) -> None:
+        """Take the stock, the part's row, how to print sizes and where notes go."""
+        self.stock = stock
+        self.cells = cells
+        self.like = like
+        self.say = say
+        self.name = cells.text("part")
+
+    def candidates(self, thickness: Ticks | None) -> tuple[list[Stock], Ticks | None]:
+        """Give the stock the part's material names, and the thickness asked for.
+
+        The list is empty where nothing fits; a fault then says why.
+        """
+        text = self.cells.text("material")
+        if not text:
+            return self._unnamed(thickness), thickness
+        named = self._called(text)
+        if named:
+            return self._of_section(named), thickness
+        section = parse_section(text)
+        if section is not None:
+            return self._one_material(self._with_section(self.stock, section.name)), thickness
+        inside = self._name_and_section(text)
+        if inside:
+            return inside, thickness
+        sized = _SIZE_FIRST.fullmatch(plain_text(text))
+        if sized is not None and self._called(sized["name"]):
+            try:
+                stated = parse_length(sized["size"], self.cells.units)
+            except LengthError:
+                stated = None
+            if stated is not None:
+                return self._of_section(self._called(sized["name"])), thickness or stated
+        self._unknown(text)
+        return [], thickness
+
+    def _called(self, text: str) -> list[Stock]:
+        key = material_key(text)
+        return [stock for stock in self.stock if material_key(stock.material.name) == key]
+
+    def _with_section(self, stock: Iterable[Stock], section: str) -> list[Stock]:
+        return [held for held in stock if held.material.section == section]
+
+    def _name_and_section(self, text: str) -> list[Stock]:
+        """Give the stock of a text like ``2x4 pine``."""
+        found = _SECTION_INSIDE.search(text)
+        section = parse_section(found[0]) if found is not None else None
+        if found is None or section is None:
+            return []
+        rest = f"{text[: found.start()]} {text[found.end() :]}".strip(" ,-")
+        return self._with_section(self._called(rest), section.name)
+
+    def _unnamed(self, thickness: Ticks | None) -> list[Stock]:
+        """Give the stock of a part that names no material: the only one there is or that fits."""
+        if self.cells.text("section"):
+            return self._one_material(self._of_section(list(self.stock)))
+        names = self._names(self.stock)
+        if len(names) == 1:
+            return list(self.stock)
+        if thickness is not None:
+            fits = [held for held in self.stock if abs(held.thickness - thickness) <= NEAR]
+            if len(self._names(fits)) == 1:
+                self.say(
+                    f"{self.name} names no material; {fits[0].material.name} is the only one "
+                    f"{self._size(thickness)} thick"
+                )
+                return fits
+        self.cells.fault(
+            "material", "the material is missing", f"the stock list has {quoted(names)}"
+        )
+        return []
+
+    def _of_section(self, stock: list[Stock]) -> list[Stock]:
+        """Give the stock that has the section the part's own column names."""
+        text = self.cells.text("section")
+        if not text:
+            return stock
+        section = parse_section(text)
+        if section is not None:
+            fits = self._with_section(stock, section.name)
+        else:
+            try:
+                sizes = sorted(parse_length(word, self.cells.units) for word in parted(text))
+            except LengthError:
+                sizes = []
+            fits = [
+                held
+                for held in stock
+                if held.kind is Kind.BOARD
+                and len(sizes) == 2
+                and abs(sizes[0] - min(held.thickness, held.width)) <= NEAR
+                and abs(sizes[1] - max(held.thickness, held.width)) <= NEAR
+            ]
+        if not fits:
+            self.cells.fault("section", "no board has this section", self._sections(stock))
+        return fits
+
+    def _one_material(self, fits: list[Stock]) -> list[Stock]:
+        """Give the stock where it is all of one material; else note a fault."""
+        names = self._names(fits)
+        if len(names) == 1:
+            return fits
+        if names:
+            self.cells.fault(
+                "material",
+                "more than one material comes in this section",
+                f"name one of {quoted(names)}",
+            )
+        elif not self.cells.text("section"):
+            self.cells.fault("material", "no board has this section", self._sections(self.stock))
+        return []
+
+    def _sections(self, stock: Iterable[Stock]) -> str:
+        sections = list(
+            dict.fromkeys(held.material.section for held in stock if held.material.section)
+        )
+        if not sections:
+            return "the stock list has no boards of it"
+        return f"sections in the stock list are {quoted(sections, 40)}"
+
+    def _names(self, stock: Iterable[Stock]) -> list[str]:
+        return list(dict.fromkeys(held.material.name for held in stock))
+
+    def _unknown(self, text: str) -> None:
+        names = self._names(self.stock)
+        words = set(material_key(text).split())
+        near = nearest(text, names, cutoff=0.6)
+        sharing = [name for name in names if words & set(material_key(name).split())]
+        hint = quoted([near]) if near else quoted(sharing)
+        self.cells.fault(
+            "material",
+            "the stock list has no such material",
+            f"did you mean {hint}?" if hint else f"it has {quoted(names)}",
+        )
+
+    def _size(self, ticks: Ticks) -> str:
+        return format_length(ticks, self.like, unit_mark=True)
+
+    def of_thickness(self, stock: list[Stock], thickness: Ticks | None) -> list[Stock]:
+        """Give the stock of the thickness nearest to the one asked, at most 1 mm off."""
+        have = sorted({held.thickness for held in stock})
+        if not have:
+            return []
+        listed = ", ".join(self._size(ticks) for ticks in have)
+        name = stock[0].material.name
+        if thickness is None:
+            if len(have) > 1:
+                self.cells.fault(
+                    "thickness", "the thickness is missing", f"{name} comes in {listed}"
+                )
+                return []
+            return stock
+        by_distance = sorted(have, key=lambda ticks: abs(ticks - thickness))
+        off = abs(by_distance[0] - thickness)
+        if off > NEAR:
+            self.cells.fault(
+                "thickness", f"{name} does not come in this thickness", f"it comes in {listed}"
+            )
+            return []
+        if len(have) > 1 and abs(by_distance[1] - thickness) == off:
+            self.cells.fault(
+                "thickness",
+                "two thicknesses are equally near",
+                f"write {self._size(by_distance[0])} or {self._size(by_distance[1])}",
+            )
+            return []
+        if off > WORTH_SAYING:
+            self.say(
+                f"{self.name}: {name} {self._size(by_distance[0])} thick is taken for "
+                f"{self._size(thickness)}"
+            )
+        return [held for held in stock if held.thickness == by_distance[0]]
+
+
+def cheapest_to_rip(stock: Iterable[Stock], width: Ticks, kerf: Ticks) -> Material | None:
+    """Give the material of the boards that give strips of a width at least cost a strip.
+
+    Boards without a price count by width. None where no board may be ripped to it.
+    """
+    fits = [held for held in stock if held.rip and held.width >= width and not held.owned]
+    fits = fits or [held for held in stock if held.rip and held.width >= width]
+    if not fits:
+        return None
+    priced = all(held.price_cents is not None for held in fits)
+
+    def cost(held: Stock) -> tuple[float, int]:
+        strips = (held.width + kerf) // (width + kerf)
+        whole = (held.price_cents or 0) / held.length if priced else float(held.width)
+        return whole / strips, held.width
+
+    return min(fits, key=cost).material
