@@ -153,7 +153,8 @@ _DENSITIES = (
     (("poplar", "alder", "basswood"), 450),
     (("cedar",), 370),
     (("larch", "southern yellow", "syp"), 590),
-    (("pine", "spruce", "fir", "spf", "softwood", "hemlock", "whitewood", "panel"), 480),
+    (("pine", "spruce", "fir", "spf", "softwood", "hemlock", "whitewood"), 480),
+    (("lumber", "timber", "edge glued", "edge-glued", "panel"), 480),
 )
 _SOFTWOOD_DENSITY = 480
 TWO_PEOPLE_KG = 25.0

@@ -75,7 +75,8 @@ def read_job(
     reader = SettingsReader(files.document, files.source, meant, like)
     settings = reader.read(files.name)
     gathered.faults.extend(reader.faults)
-    gathered.notes.extend(settings.notes)
+    for note in settings.notes:
+        gathered.say(note)
     job = _put_together(settings, tables, meant, like, gathered)
     if gathered.faults:
         raise InputError(_units_once(gathered.faults))
@@ -273,7 +274,8 @@ def _table(grid: Grid, role: str, gathered: Gathered) -> Table | None:
         )
         return None
     gathered.faults.extend(table.faults)
-    gathered.notes.extend(table.notes)
+    for note in table.notes:
+        gathered.say(note)
     return table
 
 

@@ -36,7 +36,7 @@ class Choice:
     """Chooses the material of one part; what is wrong goes to the row's faults."""
 
     def __init__(
-        self, stock: Sequence[Stock], cells: Cells, like: Units, say: Callable[[str], None]
+        self, stock: Sequence[Stock], cells: Cells, like: Units, say: Callable[[str, str], None]
     ) -> None:
         """Take the stock, the part's row, how to print sizes and where notes go."""
         self.stock = stock
@@ -100,8 +100,9 @@ class Choice:
             fits = [held for held in self.stock if abs(held.thickness - thickness) <= NEAR]
             if len(self._names(fits)) == 1:
                 self.say(
-                    f"{self.name} names no material; {fits[0].material.name} is the only one "
-                    f"{self._size(thickness)} thick"
+                    f"where no material is named, {fits[0].material.name} is taken: the only one "
+                    f"{self._size(thickness)} thick",
+                    self.name,
                 )
                 return fits
         self.cells.fault(
@@ -205,8 +206,8 @@ class Choice:
             return []
         if off > WORTH_SAYING:
             self.say(
-                f"{self.name}: {name} {self._size(by_distance[0])} thick is taken for "
-                f"{self._size(thickness)}"
+                f"{name} {self._size(by_distance[0])} thick is taken for {self._size(thickness)}",
+                self.name,
             )
         return [held for held in stock if held.thickness == by_distance[0]]
 

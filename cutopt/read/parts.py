@@ -245,8 +245,9 @@ def _laid(
     if ripped is not None:
         source = next(held for held in fits if held.material == ripped)
         gathered.say(
-            f"{cells.text('part')} is ripped from {name} "
-            f"{format_length(source.width, like, unit_mark=True)} wide"
+            f"{name} {format_length(source.width, like, unit_mark=True)} wide is ripped for "
+            "narrower parts",
+            cells.text("part"),
         )
         return source, width
     by_distance = sorted(fits, key=lambda held: abs(held.width - blank))
@@ -255,8 +256,9 @@ def _laid(
         whole = Ticks(by_distance[0].width + off_width)
         if off > WORTH_SAYING:
             gathered.say(
-                f"{cells.text('part')}: {name} {format_length(by_distance[0].width, like)} wide "
-                f"is taken for {format_length(width, like, unit_mark=True)}"
+                f"{name} {format_length(by_distance[0].width, like, unit_mark=True)} wide is "
+                f"taken for {format_length(blank, like, unit_mark=True)}",
+                cells.text("part"),
             )
         return by_distance[0], whole
     gathered.cannot.append(
