@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutopt.model.job import Edge, Job, Material, Part
+from cutopt.model.plan import Plan
 from cutopt.units import Ticks, Units, inches, millimetres
 
 EXTRA_PER_EDGE = {Units.INCH: inches(2), Units.MM: millimetres(50)}
@@ -54,11 +55,10 @@ def band_words(part: Part) -> str:
     return f"band {', '.join(edge.value for edge in part.band)}"
 
 
-def band_needs(job: Job) -> tuple[BandNeed, ...]:
+def band_needs(plan: Plan) -> tuple[BandNeed, ...]:
     """Give the edges to band and the length of band, one entry for each material banded."""
-    return tuple(
-        need for need in (_need(job, material) for material in job.materials) if need.edges
-    )
+    needs = (_need(plan.job, material) for material in plan.job.materials)
+    return tuple(need for need in needs if need.edges)
 
 
 def _need(job: Job, material: Material) -> BandNeed:

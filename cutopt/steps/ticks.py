@@ -4,8 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutopt.model.job import Part
+from cutopt.model.job import Edge, Grain, Job, Part
+from cutopt.model.plan import Plan
+from cutopt.steps.bands import band_words
+from cutopt.steps.cutouts import cutout_phrases
+from cutopt.steps.labels import hand_of
+from cutopt.steps.materials import material_words
 from cutopt.steps.phrase import Phrase
+from cutopt.steps.twins import near_twins
+
+_GRAIN = {
+    Grain.LENGTH: "grain along",
+    Grain.WIDTH: "grain across",
+    Grain.ANY: "grain either way",
+}
+LAST = "cut after fitting"
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +30,7 @@ class TickRow:
     Attributes:
         facts: the line below: material, cut size, bands, grain, note.
         cutouts: each cutout in words.
-        twins: "not the same as Shelf, 1/8 shorter".
+        twins: "not the same as Shelf: this one is 1/8 shorter".
         pair: what to do about left and right, or ().
         hands: "left"/"right" for each box of a handed part, else ().
     """
@@ -46,3 +59,58 @@ class TickGroup:
     def count(self) -> int:
         """Parts in the group."""
         return sum(row.part.qty for row in self.rows)
+
+
+def tick_groups(plan: Plan) -> tuple[TickGroup, ...]:
+    """Give all parts by sub-assembly, in the order of the bill of parts."""
+    twins = near_twins(plan.job.parts)
+    groups: dict[str, list[TickRow]] = {}
+    for part in plan.job.parts:
+        hands = tuple(hand_of(part, copy) for copy in range(1, part.qty + 1))
+        row = TickRow(
+            part=part,
+            facts=tuple(_facts(plan.job, part)),
+            cutouts=cutout_phrases(part),
+            twins=twins[part.id],
+            pair=_pair(part),
+            hands=hands if part.handed else (),
+        )
+        groups.setdefault(part.group, []).append(row)
+    return tuple(TickGroup(name, tuple(rows)) for name, rows in groups.items())
+
+
+def _facts(job: Job, part: Part) -> list[Phrase]:
+    """Give what stands below the name: material, cut size, bands, grain, when to cut, note."""
+    facts = [material_words(part.material)]
+    if (part.blank_length, part.blank_width) != (part.length, part.width):
+        then = ", then band" if part.band else ""
+        facts.append(("cut ", part.blank_length, " × ", part.blank_width, then))
+    extras = [extra for extra in (part.extra_length, part.extra_width) if extra]
+    if part.extra_length and part.extra_width:
+        facts.append((extras[0], " over in length and ", extras[1], " in width, to fit on site"))
+    elif extras:
+        side = "length" if part.extra_length else "width"
+        facts.append((extras[0], f" over in {side}, to fit on site"))
+    if part.band:
+        facts.append((band_words(part),))
+    if any(s.material == part.material and s.grain is Grain.LENGTH for s in job.stock):
+        facts.append((_GRAIN.get(part.grain, _GRAIN[Grain.ANY]),))
+    if part.knots_ok:
+        facts.append(("knots allowed",))
+    if part.last:
+        facts.append((LAST,))
+    if part.note:
+        facts.append((part.note,))
+    return facts
+
+
+def _pair(part: Part) -> Phrase:
+    """Give what to think of where copies may have to mirror each other, or ()."""
+    if part.handed:
+        return ("left and right pairs: the second of each is the mirror of the first",)
+    one_long_edge = (Edge.FRONT in part.band) != (Edge.BACK in part.band)
+    if part.handed is False or part.qty % 2 or not (part.cutouts or one_long_edge):
+        return ()
+    copies, turned = ("one left, one right", "one") if part.qty == 2 else ("left and right", "half")
+    before = part.cutouts[0].kind.value if part.cutouts else "band"
+    return (f"{copies}? turn {turned} over before the {before}",)
