@@ -113,7 +113,7 @@ def title(
     Gives the y under it where content may begin.
     """
     field = field_of(drawing)
-    y = field.top - 27
+    y = field.top - 30
     x = field.left
     if tag:
         x += marks.tag(drawing, x, y, tag) + 9

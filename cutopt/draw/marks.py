@@ -342,7 +342,7 @@ def tape(
     x, y = start
     small, middle, large = tape_steps(units)
     scale = span / ticks
-    while small * scale < 1.6:
+    while small * scale < 2.4:
         small, middle, large = middle, large, large * 2
     figure_step = large
     while figure_step * scale < (16 if upright else 22):

@@ -150,8 +150,11 @@ def set_line(
     grey: float = BLACK,
     align: Align = Align.LEFT,
     room: float | None = None,
+    upright: bool = False,
 ) -> float:
     """Set a line of words and lengths on its baseline and give the width it took, in points.
+
+    ``upright`` sets it on end, read from the right.
 
     Where ``room`` is given and the line is wider, it is condensed, to 82 % at most; what
     still does not fit is set smaller by half points, never under 6.5, and last of all cut
@@ -162,19 +165,12 @@ def set_line(
         line, size, stretch = fit_line(line, size, style, units, room)
     runs, width = _runs(line, size, style, units)
     width *= stretch
-    start = x - {Align.LEFT: 0.0, Align.MIDDLE: width / 2, Align.RIGHT: width}[align]
+    back = {Align.LEFT: 0.0, Align.MIDDLE: width / 2, Align.RIGHT: width}[align]
     for run in runs:
-        drawing.add(
-            Words(
-                start + run.x * stretch,
-                y + run.rise,
-                run.text,
-                run.size,
-                style,
-                grey,
-                stretch=stretch,
-            )
-        )
+        along = run.x * stretch - back
+        rx, ry = (x - run.rise, y + along) if upright else (x + along, y + run.rise)
+        angle = 90.0 if upright else 0.0
+        drawing.add(Words(rx, ry, run.text, run.size, style, grey, stretch=stretch, angle=angle))
     return width
 
 
