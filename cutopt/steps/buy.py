@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from cutopt.model.job import Stock
-from cutopt.steps.phrase import Phrase
+from cutopt.model.job import Extra, Job, Kind, Stock
+from cutopt.model.plan import Maker, MaterialResult, Measure, Plan, StockPiece
+from cutopt.steps.bands import EXTRA_PER_EDGE, band_needs
+from cutopt.steps.materials import (
+    area_words,
+    board_length,
+    material_name,
+    material_words,
+    run_words,
+)
+from cutopt.steps.money import format_money
+from cutopt.steps.packs import cheapest_packs
+from cutopt.steps.phrase import Phrase, counted
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +68,6 @@ class BudgetBar:
     Attributes:
         spent_cents: the total.
         low_cents, high_cents: the budget.
-        left_cents: high less total; negative where over.
         scale_cents: right end of the bar.
         minor_cents, major_cents: ticks of its tape.
     """
@@ -77,12 +90,12 @@ class CheaperRow:
     """One line of "Can it be had cheaper?".
 
     Attributes:
-        material: its name (and section or thickness where names repeat).
+        material: its name with thickness or section.
         answer: "No cheaper purchase exists." or what could be saved at best.
         reason: where the bound comes from and the next best mix, or "".
     """
 
-    material: str
+    material: Phrase
     answer: Phrase
     reason: str
     proven: bool
@@ -97,6 +110,7 @@ class BuyList:
         unpriced: something has none.
         budget: None where the job names none.
         owned: pieces to take from the shop.
+        bands: one line for each material that is banded: how much band it wants.
     """
 
     currency: str
@@ -107,3 +121,163 @@ class BuyList:
     unpriced: bool
     budget: BudgetBar | None
     cheaper: tuple[CheaperRow, ...]
+    bands: tuple[Phrase, ...] = ()
+
+
+def buy_list(plan: Plan) -> BuyList:
+    """Give everything to pay for, sheets before boards, in the order of the stock list."""
+    job = plan.job
+    bought = [piece for piece in plan.pieces if not piece.stock.owned]
+    groups = (
+        BuyGroup("Sheets and panels", tuple(_stock_rows(job, bought, Kind.SHEET))),
+        BuyGroup("Boards", tuple(_stock_rows(job, bought, Kind.BOARD))),
+        BuyGroup("Other things", tuple(row for extra in job.extras for row in _extra_rows(extra))),
+    )
+    owned = [piece for piece in plan.pieces if piece.stock.owned]
+    total = plan.totals.grand_total_cents
+    return BuyList(
+        currency=job.currency,
+        groups=tuple(group for group in groups if group.rows),
+        store_cuts=_store_cuts(plan),
+        owned=tuple(row for kind in Kind for row in _stock_rows(job, owned, kind)),
+        total_cents=total,
+        unpriced=plan.totals.unpriced,
+        budget=None
+        if job.budget is None
+        else budget_bar(total, job.budget.low_cents, job.budget.high_cents),
+        cheaper=tuple(_cheaper(job, result) for result in plan.materials),
+        bands=_band_lines(plan),
+    )
+
+
+def budget_words(listing: BuyList) -> str:
+    """Give how the total stands to the budget: "of $330.00 budget: $20.03 left", or ""."""
+    bar = listing.budget
+    if bar is None:
+        return ""
+
+    def money(cents: int) -> str:
+        return format_money(cents, listing.currency)
+
+    low = f"{money(bar.low_cents)} to " if bar.low_cents else ""
+    stands = f"{money(abs(bar.left_cents))} {'left' if bar.left_cents >= 0 else 'over'}"
+    without = ", without what has no price" if listing.unpriced else ""
+    return f"of {low}{money(bar.high_cents)} budget: {stands}{without}"
+
+
+def _stock_rows(job: Job, pieces: Sequence[StockPiece], kind: Kind) -> Iterable[BuyRow]:
+    """Give a row for each entry of the stock list that is used."""
+    by_stock: dict[str, list[StockPiece]] = {}
+    for piece in pieces:
+        if piece.stock.kind is kind:
+            by_stock.setdefault(piece.stock.name, []).append(piece)
+    place = {stock.name: number for number, stock in enumerate(job.stock)}
+    said: set[tuple[str, Phrase]] = set()
+    for name, same in sorted(by_stock.items(), key=lambda found: place.get(found[0], len(place))):
+        stock = same[0].stock
+        item, size = material_name(stock.material), _size(stock, job)
+        notes: list[Phrase] = [(note,) for note in (stock.grade, stock.note) if note]
+        if (item, size) in said or stock.owned:
+            notes.insert(0, (name,))
+        said.add((item, size))
+        cuts = sum(cut.by is Maker.STORE for piece in same for cut in piece.cuts())
+        if cuts:
+            notes.append((f"store saw: {counted(cuts, 'cut')}",))
+        each = 0 if stock.owned else stock.price_cents
+        yield BuyRow(
+            item=item,
+            size=size,
+            count=len(same),
+            each_cents=each,
+            sum_cents=None if each is None else each * len(same),
+            notes=tuple(notes),
+            stock=stock,
+        )
+
+
+def _size(stock: Stock, job: Job) -> Phrase:
+    if stock.kind is Kind.SHEET:
+        return (stock.length, " × ", stock.width, " × ", stock.thickness)
+    return board_length(stock.length, job.units)
+
+
+def _extra_rows(extra: Extra) -> Iterable[BuyRow]:
+    """Give a row for each size of pack taken of one extra."""
+    mix = cheapest_packs(extra)
+    notes: list[Phrase] = [(note,) for note in (extra.group, extra.note) if note]
+    if sum(pack.size * count for pack, count in mix.packs) != extra.qty:
+        notes.append((f"needs {extra.qty}",))
+    if not mix.packs:
+        yield BuyRow(extra.item, (), extra.qty, None, None, tuple(notes))
+    for pack, count in mix.packs:
+        yield BuyRow(
+            item=extra.item,
+            size=(f"pack of {pack.size}",) if pack.size > 1 else (),
+            count=count,
+            each_cents=pack.price_cents,
+            sum_cents=None if pack.price_cents is None else pack.price_cents * count,
+            notes=tuple(notes),
+        )
+
+
+def _store_cuts(plan: Plan) -> StoreCutsRow | None:
+    made = [sum(cut.by is Maker.STORE for cut in piece.cuts()) for piece in plan.pieces]
+    if plan.job.store is None or not any(made):
+        return None
+    paid = sum(max(0, cuts - plan.job.store.free_cuts) for cuts in made)
+    return StoreCutsRow(sum(made), paid, plan.totals.store_fees_cents)
+
+
+def budget_bar(spent_cents: int, low_cents: int, high_cents: int) -> BudgetBar:
+    """Give the bar and a tape that reads in round amounts, at most eight figures on it."""
+    most = max(spent_cents, high_cents, 1)
+    major = 100
+    while most > 8 * major:
+        major = major * 5 // 2 if str(major)[0] == "2" else major * 2
+    minor = major // 5
+    return BudgetBar(spent_cents, low_cents, high_cents, (most // minor + 1) * minor, minor, major)
+
+
+def _cheaper(job: Job, result: MaterialResult) -> CheaperRow:
+    reason = "; ".join(
+        word for word in (result.why, result.next_best and f"next best: {result.next_best}") if word
+    )
+    return CheaperRow(
+        material_words(result.material), cheaper_words(job, result), reason, result.proven
+    )
+
+
+def cheaper_words(job: Job, result: MaterialResult) -> Phrase:
+    """Give what could at best be saved on one material."""
+    if result.proven:
+        return ("Nothing to buy.",) if not result.bought else ("No cheaper purchase exists.",)
+    gap = result.cost - result.lower_bound
+    offered = [s for s in job.stock if s.material == result.material and not s.owned]
+    fewer = gap // _cost_of(offered[0], result.measure) if len(offered) == 1 else 0
+    if fewer:
+        number = _NUMBERS[fewer] if fewer < len(_NUMBERS) else str(fewer)
+        noun = result.material.kind.value
+        return (f"At best {number} {noun if fewer == 1 else noun + 's'} less.",)
+    if result.measure is Measure.PRICE:
+        return (f"At best {format_money(gap, job.currency)} less.",)
+    if result.measure is Measure.AREA:
+        return (f"At best {area_words(gap, job.units)} less.",)
+    return (f"At best {run_words(gap, job.units)} less.",)
+
+
+def _cost_of(stock: Stock, measure: Measure) -> int:
+    """Give what one piece costs in a measure's own unit; at least 1, to divide by."""
+    if measure is Measure.PRICE:
+        return max(1, stock.price_cents or 0)
+    return stock.length * stock.width if measure is Measure.AREA else stock.length
+
+
+def _band_lines(plan: Plan) -> tuple[Phrase, ...]:
+    """Give how much band each material wants, a line each."""
+    units = plan.job.units
+    lines: list[Phrase] = []
+    for need in band_needs(plan):
+        run, edges = run_words(need.with_allowance, units), counted(need.edges, "edge")
+        trim: Phrase = (EXTRA_PER_EDGE[units], " to trim on each (common practice)")
+        lines.append((*material_words(need.material), f": {run} of band, {edges} with ", *trim))
+    return tuple(lines)
