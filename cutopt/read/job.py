@@ -18,7 +18,9 @@ from cutopt.read.cells import NO_UNIT, quoted
 from cutopt.read.cutouts import add_cutouts
 from cutopt.read.document import Document, Source, load_toml, override
 from cutopt.read.extras import read_extras
+from cutopt.read.freehand import read_freehand
 from cutopt.read.gathered import Gathered
+from cutopt.read.materials import StockList
 from cutopt.read.parts import questions, read_parts
 from cutopt.read.settings import UNIT_WORDS, JobSettings, SettingsReader
 from cutopt.read.stock import read_stock
@@ -70,7 +72,7 @@ def read_job(
     stated = _stated_units(files, gathered.faults)
     meant = stated or units
     like = units or stated or _units_used(files)
-    tables = {role: _table(grid, role, gathered) for role, grid in files.grids.items()}
+    tables = {role: _table(grid, role, meant, gathered) for role, grid in files.grids.items()}
     tables.update(dict.fromkeys(files.failed))
     reader = SettingsReader(files.document, files.source, meant, like)
     settings = reader.read(files.name)
@@ -79,7 +81,7 @@ def read_job(
         gathered.say(note)
     job = _put_together(settings, tables, meant, like, gathered)
     if gathered.faults:
-        raise InputError(_units_once(gathered.faults))
+        raise InputError(_in_order(_units_once(gathered.faults)))
     if gathered.cannot:
         raise CannotPlanError(gathered.cannot)
     return job
@@ -255,12 +257,20 @@ def _units_once(faults: list[Fault]) -> list[Fault]:
     return kept
 
 
+def _in_order(faults: list[Fault]) -> list[Fault]:
+    """Give the faults file by file, each file's from its top down."""
+    files = list(dict.fromkeys(fault.file for fault in faults))
+    return sorted(faults, key=lambda fault: (files.index(fault.file), fault.row or 0))
+
+
 # --- understanding them --------------------------------------------------------------------
 
 
-def _table(grid: Grid, role: str, gathered: Gathered) -> Table | None:
+def _table(grid: Grid, role: str, units: Units | None, gathered: Gathered) -> Table | None:
     """Give a grid as the table of its role, or None with a fault."""
     table = understand(grid, _ROLES[role])
+    if table is None and role == "parts":
+        table = read_freehand(grid, units)
     if table is None:
         columns = ", ".join(_ROLES[role])
         gathered.faults.append(
@@ -304,10 +314,11 @@ def _put_together(
         stock, unread = read_stock(stock_table, meant, like, settings.currency, gathered)
     if "stock" not in tables:
         gathered.say("no stock list: planned on the sizes of the starter list, without prices")
+    listed = StockList(stock, "stock" not in tables)
     parts: tuple[Part, ...] = ()
     bill = tables.get("parts")
     if bill is not None:
-        parts = read_parts(bill, stock, unread, meant, like, settings.shop.kerf, gathered)
+        parts = read_parts(bill, listed, unread, meant, like, settings.shop.kerf, gathered)
     cutouts = tables.get("cutouts")
     if cutouts is not None:
         read = {part.name.casefold() for part in parts}

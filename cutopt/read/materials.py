@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 
 from cutopt.model.job import Kind, Material, Stock
 from cutopt.model.sizes import parse_section
@@ -32,14 +33,35 @@ _SIZE_FIRST = re.compile(
 )
 
 
+@dataclass(frozen=True, slots=True)
+class StockList:
+    """The stock parts are chosen from; ``starter``: it is the list that ships with the package."""
+
+    stock: tuple[Stock, ...]
+    starter: bool = False
+
+    @property
+    def called(self) -> str:
+        """What it is called in a message."""
+        return "the starter stock list" if self.starter else "the stock list"
+
+    @property
+    def advice(self) -> str:
+        """What to do where it lacks something."""
+        if not self.starter:
+            return ""
+        return "; for other stock make a job with a stock list of its own (cutopt new writes one)"
+
+
 class Choice:
     """Chooses the material of one part; what is wrong goes to the row's faults."""
 
     def __init__(
-        self, stock: Sequence[Stock], cells: Cells, like: Units, say: Callable[[str, str], None]
+        self, listed: StockList, cells: Cells, like: Units, say: Callable[[str, str], None]
     ) -> None:
         """Take the stock, the part's row, how to print sizes and where notes go."""
-        self.stock = stock
+        self.listed = listed
+        self.stock = listed.stock
         self.cells = cells
         self.like = like
         self.say = say
@@ -96,6 +118,7 @@ class Choice:
         names = self._names(self.stock)
         if len(names) == 1:
             return list(self.stock)
+        fits: list[Stock] = []
         if thickness is not None:
             fits = [held for held in self.stock if abs(held.thickness - thickness) <= NEAR]
             if len(self._names(fits)) == 1:
@@ -105,8 +128,11 @@ class Choice:
                     self.name,
                 )
                 return fits
+            names = self._names(fits) or names
         self.cells.fault(
-            "material", "the material is missing", f"the stock list has {quoted(names)}"
+            "material",
+            "the material is missing",
+            f"{self.listed.called} has {quoted(names)}" + (" this thick" if fits else ""),
         )
         return []
 
@@ -155,8 +181,8 @@ class Choice:
             dict.fromkeys(held.material.section for held in stock if held.material.section)
         )
         if not sections:
-            return "the stock list has no boards of it"
-        return f"sections in the stock list are {quoted(sections, 40)}"
+            return f"{self.listed.called} has no boards of it{self.listed.advice}"
+        return f"{self.listed.called} has {', '.join(sections)}{self.listed.advice}"
 
     def _names(self, stock: Iterable[Stock]) -> list[str]:
         return list(dict.fromkeys(held.material.name for held in stock))
@@ -169,8 +195,8 @@ class Choice:
         hint = quoted([near]) if near else quoted(sharing)
         self.cells.fault(
             "material",
-            "the stock list has no such material",
-            f"did you mean {hint}?" if hint else f"it has {quoted(names)}",
+            f"{self.listed.called} has no such material",
+            (f"did you mean {hint}?" if hint else f"it has {quoted(names)}") + self.listed.advice,
         )
 
     def _size(self, ticks: Ticks) -> str:

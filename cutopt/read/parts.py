@@ -11,7 +11,7 @@ from cutopt.model.job import Edge, Grain, Kind, Part, Stock
 from cutopt.read.cells import Cells, quoted
 from cutopt.read.columns import orderless_faults, split_combined
 from cutopt.read.gathered import Gathered
-from cutopt.read.materials import NEAR, WORTH_SAYING, Choice, cheapest_to_rip
+from cutopt.read.materials import NEAR, WORTH_SAYING, Choice, StockList, cheapest_to_rip
 from cutopt.read.stock import material_key
 from cutopt.read.table import Table
 from cutopt.units import Ticks, Units, format_length, plain_text
@@ -36,7 +36,7 @@ _KNOTS: Mapping[str, bool] = {
 
 def read_parts(
     table: Table,
-    stock: Sequence[Stock],
+    listed: StockList,
     unread: frozenset[str],
     units: Units | None,
     like: Units,
@@ -47,7 +47,7 @@ def read_parts(
 
     Args:
         table: the bill of parts.
-        stock: the stock list.
+        listed: the stock list.
         unread: materials with rows of the stock list that have a fault; what parts say of
             them cannot be judged.
         units: what bare numbers mean, or None.
@@ -62,7 +62,7 @@ def read_parts(
     first_row: dict[Part, int] = {}
     for row in table.rows:
         cells = Cells(split_combined(row, gathered.faults), units, gathered.faults)
-        part = _part(cells, stock, unread, like, kerf, gathered, handed_known=table.has("handed"))
+        part = _part(cells, listed, unread, like, kerf, gathered, handed_known=table.has("handed"))
         if part is not None:
             alike = replace(part, qty=1)
             merged[alike] = merged.get(alike, 0) + part.qty
@@ -104,7 +104,7 @@ def _columns_there(table: Table, faults: list[Fault]) -> bool:
 
 def _part(
     cells: Cells,
-    stock: Sequence[Stock],
+    listed: StockList,
     unread: frozenset[str],
     like: Units,
     kerf: Ticks,
@@ -128,7 +128,7 @@ def _part(
     handed = cells.yes("handed")
     last = bool(cells.yes("last"))
     knots = bool(cells.word("knots", _KNOTS, ("ok", "no")))
-    fits = _fitting(cells, stock, unread, thickness, like, gathered)
+    fits = _fitting(cells, listed, unread, thickness, like, gathered)
     if not fits or length is None or len(gathered.faults) > before:
         return None
     glued = {edge: fits[0].band if edge in band else 0 for edge in Edge}
@@ -171,7 +171,7 @@ def _part(
 
 def _fitting(
     cells: Cells,
-    stock: Sequence[Stock],
+    listed: StockList,
     unread: frozenset[str],
     thickness: Ticks | None,
     like: Units,
@@ -179,12 +179,12 @@ def _fitting(
 ) -> list[Stock]:
     """Give the stock of the part's material and thickness; empty where a fault says why not."""
     trial = replace(cells, faults=[])
-    choice = Choice(stock, trial, like, gathered.say)
+    choice = Choice(listed, trial, like, gathered.say)
     fits, asked = choice.candidates(thickness)
     if thickness is not None or not cells.text("thickness"):
         fits = choice.of_thickness(fits, asked)
     material = material_key(cells.text("material"))
-    by_name = any(material_key(held.material.name) == material for held in stock)
+    by_name = any(material_key(held.material.name) == material for held in listed.stock)
     doubtful = material in unread or (unread and not by_name)
     if not doubtful:
         cells.faults.extend(trial.faults)

@@ -25,11 +25,15 @@ fee_per_cut = 0.50  # for each cut past those
 accuracy = {accuracy}  # how far off its cuts may be
 rough = true  # a store edge is cut again at home before it is a part's edge
 allowance = {accuracy}  # what that takes off, your saw's kerf included
-smallest_piece = {smallest}     # the store cuts nothing shorter or narrower  # What the car takes.
+smallest_piece = {smallest}     # the store cuts nothing shorter or narrower
+
+# What the car takes.
 [carry]
 length = {car_length}
 width = {car_width}
-boards = {car_boards}  # What is at home.
+boards = {car_boards}
+
+# What is at home.
 [shop]
 kerf = {kerf}  # what a saw takes off, where a saw below does not say
 smallest_offcut = [{keep_long}, {keep_short}]  # anything smaller is waste
@@ -143,5 +147,5 @@ def _remarks_in_line(text: str) -> str:
     lines = []
     for line in text.splitlines():
         setting, mark, remark = line.partition("  # ")
-        lines.append(f"{setting.rstrip():<38}# {remark}" if mark and setting.strip() else line)
+        lines.append(f"{setting.rstrip():<40}# {remark}" if mark and setting.strip() else line)
     return "\n".join(lines) + "\n"

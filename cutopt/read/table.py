@@ -28,11 +28,16 @@ _ROWS_SEARCHED = 20
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """The bare cells of one sheet or file: ``rows[0]`` is the first row of the file."""
+    """The bare cells of one sheet or file: ``rows[0]`` is the first row of the file.
+
+    Attributes:
+        lines: the lines as they stand, of a text file only.
+    """
 
     file: str
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +171,8 @@ def read_grids(path: Path) -> dict[str, Grid]:
             ]
         )
     text, notes = decode(data, path.name)
-    return {"": Grid(path.name, text_rows(text, path.name), notes)}
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    return {"": Grid(path.name, text_rows(text, path.name), notes, tuple(text.split("\n")))}
 
 
 def text_rows(text: str, file: str) -> tuple[tuple[str, ...], ...]:
@@ -175,7 +181,6 @@ def text_rows(text: str, file: str) -> tuple[tuple[str, ...], ...]:
     Raises:
         InputError: a quoted cell never ends, or there are more than 100,000 rows.
     """
-    text = text.replace("\r\n", "\n").replace("\r", "\n")
     named = re.match(r"sep=(.)\n", text, re.IGNORECASE)
     if named is not None:
         return _separated(text[named.end() :], named[1], file)
