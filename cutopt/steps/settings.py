@@ -30,8 +30,8 @@ class CutSetting:
         size: of the side that is measured, ticks.
         other: size of the other side, ticks; 0 where nothing is left.
         kind: "fence", "stop", "mark" or "sled stop".
-        measure_first: what the other side must come out where only waste can be measured;
-            None in all other cases.
+        measure_first: what the other side must come out, where this cut gives a part its
+            size but only waste or a piece to be cut again can be measured; else None.
         action: "rip", "crosscut" or "trim".
         done: "edge clean", "to length", "to width" where one side only goes on, else "".
     """
@@ -48,8 +48,8 @@ def setting_of(cut: Cut, saw: Saw | None) -> CutSetting:
     """Give the setting for a cut; ``saw`` is None where any will do.
 
     A setting is measured on a side that holds a part. At a table saw that side must lie
-    between blade and fence; where only the other side can, its size is the setting and the
-    stock is measured first.
+    between blade and fence, so it may be waste or a piece to be cut again; a part on the
+    other side is then only as true as the stock, which is measured first.
     """
     whole = across(cut, cut.direction)
     sides = ((cut.first, cut.at), (cut.second, Ticks(whole - cut.at - cut.kerf)))
@@ -59,16 +59,17 @@ def setting_of(cut: Cut, saw: Saw | None) -> CutSetting:
     can = [i for i in candidates if _can_measure(sides[i][1], saw)]
     measured = min(can or candidates, key=lambda i: (not _is_final(*sides[i], cut.direction), i))
     other = 1 - measured
-    measure_first = None
     if not can and _can_measure(sides[other][1], saw) and sides[other][0] is not None:
-        measure_first = sides[measured][1]
         measured, other = other, measured
+    blind = _is_final(*sides[other], cut.direction) and not _is_final(
+        *sides[measured], cut.direction
+    )
     size = sides[measured][1]
     action, done = _named(cut)
     kind = _KINDS.get(saw.kind, "mark") if saw is not None else "mark"
     if kind == "fence" and across(cut, cut.direction.other) < size:
         kind = "sled stop"
-    return CutSetting(size, sides[other][1], kind, measure_first, action, done)
+    return CutSetting(size, sides[other][1], kind, sides[other][1] if blind else None, action, done)
 
 
 def _can_measure(size: int, saw: Saw | None) -> bool:

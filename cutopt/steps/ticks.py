@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cutopt.model.job import Edge, Grain, Job, Part
+from cutopt.model.job import Edge, Grain, Job, Kind, Part
 from cutopt.model.plan import Plan
 from cutopt.steps.bands import band_words
 from cutopt.steps.cutouts import cutout_phrases
@@ -93,7 +93,9 @@ def _facts(job: Job, part: Part) -> list[Phrase]:
         facts.append((extras[0], f" over in {side}, to fit on site"))
     if part.band:
         facts.append((band_words(part),))
-    if any(s.material == part.material and s.grain is Grain.LENGTH for s in job.stock):
+    if part.material.kind is Kind.SHEET and any(
+        stock.material == part.material and stock.grain is Grain.LENGTH for stock in job.stock
+    ):
         facts.append((_GRAIN.get(part.grain, _GRAIN[Grain.ANY]),))
     if part.knots_ok:
         facts.append(("knots allowed",))

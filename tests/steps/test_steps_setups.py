@@ -234,6 +234,15 @@ def test_where_only_waste_can_lie_against_the_fence_the_stock_is_measured_first(
     assert setup.lines[0].measure_first == inch(40)
 
 
+def test_a_part_too_long_for_the_fence_is_only_as_true_as_its_stock():
+    # the 46 in part lies beyond the fence: what is left of it, two more parts, is measured
+    rest = rip(20, part("Side"), part("Side"))
+    tree = crosscut(46, part("Kick"), crosscut(10, rest), saw="table saw")
+    strip = replace(SHEET, length=inch(66.125))
+    first = next(iter(visits(planned(piece("S1", tree, strip))))).setups[0]
+    assert (first.setting, first.lines[0].measure_first) == (inch(20), inch(46))
+
+
 def test_a_narrow_rip_wants_a_push_stick_under_four_inches():
     # check value: push stick under 4 in, a cabinetmaking textbook of 2016, page 405
     assert "push stick" in setup_of(rip(3.875, part("Kick"), keep("S1-a"))).capsules

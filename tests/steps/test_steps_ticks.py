@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cut_trees import SHEET, bill, inch, job, plan
+from cut_trees import PINE, SHEET, bill, inch, job, plan
 
 from cutopt.model.job import Cutout, CutoutKind, Edge, Grain
 from cutopt.steps.phrase import plain
@@ -62,6 +62,10 @@ def test_stock_without_grain_says_nothing_of_it():
     plain_sheet = replace(SHEET, grain=Grain.NONE)
     a_plan = plan(job((SHELF,), stock=(plain_sheet,)), ())
     assert words(tick_groups(a_plan)[0].rows[0].facts) == ['Birch ply 3/4"']
+
+
+def test_boards_say_nothing_of_grain():
+    assert words(row_of(bill("Slat", 1, 38, 3.5, PINE)).facts) == ["Pine 1x4"]
 
 
 def test_what_is_left_for_scribing_is_said():
