@@ -1,0 +1,341 @@
+"""The buy list: what to take to the till, against the budget, and whether it can be cheaper."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cutopt.draw import frame, marks
+from cutopt.draw.flow import Flow
+from cutopt.draw.lines import line_of, name_lines, set_lines, wrap_line
+from cutopt.draw.scene import BLACK, MIDDLE, WHITE, Align, Drawing, Hatch, Style, Words
+from cutopt.draw.typeset import Line, set_line, width_of
+from cutopt.model.plan import Plan
+from cutopt.steps.buy import (
+    BudgetBar,
+    BuyList,
+    BuyRow,
+    CheaperRow,
+    StoreCutsRow,
+    budget_words,
+    buy_list,
+)
+from cutopt.steps.cautions import buy_cautions
+from cutopt.steps.money import format_amount, format_money
+from cutopt.steps.phrase import Phrase, counted
+from cutopt.units import Units
+
+ROW = 27.0
+FIRST = 18.0
+ITEM_X = 24.0
+SIZE_X = 142.0
+PIECES = 250.0
+EACH = 200.0
+SUM = 144.0
+REAL_EACH = 127.0, 57.0
+REAL_SUM = 61.0, 61.0
+BODY = 10.5
+NOTE = 8.0
+NOTE_PITCH = 10.5
+HEAD = 27.0
+NO_PRICE = "no price given"
+DASH = "\N{EN DASH}"
+TAX = "prices as given in the job, tax as entered there"
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A row of the list broken to its columns."""
+
+    row: BuyRow
+    names: tuple[Line, ...]
+    name_size: float
+    sizes: tuple[Line, ...]
+    notes: tuple[Line, ...]
+
+    @property
+    def height(self) -> float:
+        lines = max((len(self.names) - 1) * 11.5, (len(self.sizes) - 1) * 12.0)
+        return ROW + lines + len(self.notes) * NOTE_PITCH
+
+
+def buy_list_pages(buy: BuyList, closing: Sequence[Phrase], look: frame.Look) -> list[Drawing]:
+    """Give the pages of a buy list.
+
+    Args:
+        buy: the list.
+        closing: paragraphs to read before paying; one that ends with a colon gets a line
+            to write on.
+        look: what all pages of a plan share.
+    """
+
+    def opening(drawing: Drawing, number: int) -> float:
+        y = _title(drawing, buy, look.units) if number == 1 else frame.field_of(drawing).top - 4
+        return _columns(drawing, y)
+
+    flow = Flow(look, "buy list", "buy-list", opening)
+    for group in buy.groups:
+        _group(flow, group.head, group.rows, look.units)
+    _bands(flow, buy.bands, look.units)
+    if buy.store_cuts is not None:
+        _store_cuts(flow, buy.store_cuts)
+    _together(flow, buy)
+    if buy.owned:
+        _group(flow, "From the shop, nothing to pay", buy.owned, look.units, owned=True)
+    flow.y -= 6
+    _cheaper(flow, buy.cheaper, look.units)
+    _closing(flow, closing, look.units)
+    return flow.pages
+
+
+def _title(drawing: Drawing, buy: BuyList, units: Units) -> float:
+    """Draw the total, how it lies against the budget, and the budget bar."""
+    field = frame.field_of(drawing)
+    y = field.top - 27
+    money = format_money(buy.total_cents, buy.currency)
+    taken = set_line(
+        drawing, field.right, y, money, 25, Style.BOLD, align=Align.RIGHT, room=field.width * 0.6
+    )
+    set_line(drawing, field.left, y, "Buy list", 25, Style.BOLD, units,
+             room=field.width - taken - 14)  # fmt: skip
+    words = budget_words(buy) or ("without what has no price" if buy.unpriced else "")
+    if words:
+        set_line(drawing, field.right, y - 19, words, 11.5, align=Align.RIGHT, room=field.width)
+        y -= 19
+    if buy.budget is not None:
+        y = _budget_bar(drawing, buy.budget, y - 14)
+    return y - 16
+
+
+def _budget_bar(drawing: Drawing, budget: BudgetBar, top: float) -> float:
+    """Draw the bar: spent in black, what is over hatched, the budget a heavy mark."""
+    field = frame.field_of(drawing)
+    scale = field.width / max(budget.scale_cents, 1)
+    high, low = 12.5, top - 12 - 12.5
+    spent, limit = budget.spent_cents * scale, budget.high_cents * scale
+    drawing.rectangle(field.left, low, max(spent, limit), high, 0.9, fill=WHITE)
+    drawing.rectangle(field.left, low, min(spent, limit), high, 0, fill=BLACK)
+    if spent > limit:
+        drawing.add(Hatch(field.left + limit, low, spent - limit, high, 2.4, 0.5))
+        drawing.rectangle(field.left + limit, low, spent - limit, high, 0.9)
+        _over_bar(drawing, "over", field.left + (limit + spent) / 2, top - 8, limit, spent)
+    drawing.line(field.left + limit, low - 6, field.left + limit, low + high + 4, 2.2)
+    width = width_of("budget", 8, Style.BOLD)
+    x = min(max(field.left + limit - width / 2, field.left), field.right - width)
+    drawing.add(Words(x, top - 5, "budget", 8, Style.BOLD))
+    if 0 < budget.low_cents < budget.high_cents:
+        x = field.left + budget.low_cents * scale
+        # White where the bar is black under it, so that it shows in both.
+        drawing.line(x, low - 4, x, low, 1.1)
+        drawing.line(x, low + high, x, low + high + 4, 1.1)
+    _money_tape(drawing, budget, field, low - 3, scale)
+    return low - 18
+
+
+def _over_bar(drawing: Drawing, words: str, x: float, y: float, limit: float, spent: float) -> None:
+    """Name the part of the bar that is over, where there is room beside the budget's name."""
+    if spent - limit > 2 * (width_of("budget", 8, Style.BOLD) / 2 + width_of(words, 8) / 2 + 6):
+        drawing.add(Words(x, y + 3, words, 8, Style.BOLD, align=Align.MIDDLE))
+
+
+def _money_tape(
+    drawing: Drawing, budget: BudgetBar, field: frame.Field, y: float, scale: float
+) -> None:
+    """Draw the ticks and figures under the bar."""
+    if budget.minor_cents <= 0 or budget.major_cents <= 0:
+        return
+    every = budget.major_cents
+    widest = width_of(str(budget.scale_cents // 100), 6.5)
+    while every * scale < widest + 8:
+        every += budget.major_cents
+    for cents in range(0, budget.scale_cents + 1, budget.minor_cents):
+        x = field.left + cents * scale
+        drawing.line(x, y, x, y - (6 if cents % budget.major_cents == 0 else 2.5), 0.4)
+        figure = str(cents // 100)
+        half = width_of(figure, 6.5) / 2
+        if cents and cents % every == 0 and x + half <= field.right:
+            drawing.add(Words(x, y - 12, figure, 6.5, grey=MIDDLE, align=Align.MIDDLE))
+
+
+def _columns(drawing: Drawing, y: float) -> float:
+    """Draw the heads of the columns."""
+    field = frame.field_of(drawing)
+    right = field.right
+    baseline = y - 10
+    for x, words in ((field.left + ITEM_X, "item"), (field.left + SIZE_X, "size")):
+        drawing.add(Words(x, baseline, words, NOTE, grey=MIDDLE))
+    for back, words in ((PIECES, "pieces"), (EACH, "each"), (SUM, "sum")):
+        drawing.add(Words(right - back, baseline, words, NOTE, grey=MIDDLE, align=Align.RIGHT))
+    for (back, wide), words in ((REAL_EACH, "real each"), (REAL_SUM, "real sum")):
+        middle = right - back + wide / 2
+        drawing.add(Words(middle, baseline, words, NOTE, grey=MIDDLE, align=Align.MIDDLE))
+    frame.rule(drawing, baseline - 6)
+    return baseline - 6
+
+
+def _lay(row: BuyRow, width: float, units: Units) -> _Laid:
+    names, size = name_lines(row.item, BODY, 9.0, SIZE_X - ITEM_X - 8)
+    room = width - PIECES - SIZE_X - 26
+    sizes, _ = name_lines(line_of(row.size, units), BODY, 8.5, room, Style.REGULAR, units)
+    notes: list[Line] = []
+    for note in row.notes:
+        notes += wrap_line(line_of(note, units), NOTE, width - SUM - ITEM_X - 8, units=units)
+    return _Laid(row, names, size, sizes, tuple(notes))
+
+
+def _group(
+    flow: Flow, head: str, rows: Sequence[BuyRow], units: Units, *, owned: bool = False
+) -> None:
+    laid = [_lay(row, flow.field.width, units) for row in rows]
+    for number, row in enumerate(laid):
+        first = number == 0
+        turned = flow.need(row.height + (HEAD if first else 0))
+        if first or turned:
+            again = ", continued" if not first else ""
+            y = flow.y - 17
+            set_line(
+                flow.drawing, flow.field.left, y, head + again, 10.5, Style.BOLD,
+                room=flow.field.width,
+            )  # fmt: skip
+            flow.y = y - 5
+        _row(flow, row, units, owned=owned)
+
+
+def _row(flow: Flow, laid: _Laid, units: Units, *, owned: bool) -> None:
+    drawing, field, top, row = flow.drawing, flow.field, flow.y, laid.row
+    y = top - FIRST
+    marks.box(drawing, field.left, y - 3, 12.5)
+    x = field.left + ITEM_X
+    room = SIZE_X - ITEM_X - 8
+    after = set_lines(drawing, x, y, laid.names, laid.name_size, Style.BOLD, room=room, pitch=11.5)
+    other = set_lines(
+        drawing, field.left + SIZE_X, y, laid.sizes, BODY, units=units,
+        room=field.width - PIECES - SIZE_X - 26, pitch=12.0,
+    )  # fmt: skip
+    set_line(
+        drawing, field.right - PIECES, y, str(row.count), 16, Style.BOLD,
+        align=Align.RIGHT, room=36,
+    )  # fmt: skip
+    if not owned:
+        _prices(drawing, field.right, y, row)
+    notes_y = min(after + 11.5, other + 12.0) - 11
+    set_lines(drawing, x, notes_y, laid.notes, NOTE, units=units, grey=MIDDLE, pitch=NOTE_PITCH)
+    flow.y = top - laid.height
+    frame.rule(drawing, flow.y, marks.THIN_RULE)
+
+
+def _prices(drawing: Drawing, right: float, y: float, row: BuyRow) -> None:
+    """Set each and sum, or say that there is no price, and draw the boxes for the real ones."""
+    each = DASH if row.each_cents is None else format_amount(row.each_cents)
+    set_line(drawing, right - EACH, y, each, BODY, align=Align.RIGHT, room=52)
+    if row.sum_cents is None:
+        set_line(drawing, right - SUM, y, NO_PRICE, NOTE, align=Align.RIGHT, room=52)
+    else:
+        money = format_amount(row.sum_cents)
+        set_line(drawing, right - SUM, y, money, BODY, Style.BOLD, align=Align.RIGHT, room=52)
+    for back, wide in (REAL_EACH, REAL_SUM):
+        drawing.rectangle(right - back, y - 5, wide, 18, 0.5)
+
+
+def _bands(flow: Flow, bands: Sequence[Phrase], units: Units) -> None:
+    """Draw how much band the edges want: it is bought by the roll, so no price stands here."""
+    room = flow.field.width - ITEM_X
+    for number, phrase in enumerate(bands):
+        lines = wrap_line(line_of(phrase, units), 9.5, room, units=units)
+        height = 12.0 * len(lines) + 9
+        turned = flow.need(height + (HEAD if number == 0 else 0))
+        if number == 0 or turned:
+            head = "Band" + (", continued" if number else "")
+            set_line(flow.drawing, flow.field.left, flow.y - 17, head, 10.5, Style.BOLD)
+            flow.y -= 22
+        marks.box(flow.drawing, flow.field.left, flow.y - 16, 12.5)
+        set_lines(
+            flow.drawing, flow.field.left + ITEM_X, flow.y - 13, lines, 9.5, units=units,
+            pitch=12.0,
+        )  # fmt: skip
+        flow.y -= height
+        frame.rule(flow.drawing, flow.y, marks.THIN_RULE)
+
+
+def _store_cuts(flow: Flow, cuts: StoreCutsRow) -> None:
+    """Draw the store's cuts as a line of the list."""
+    flow.need(ROW)
+    drawing, field, top = flow.drawing, flow.field, flow.y
+    y = top - FIRST
+    made = counted(cuts.made, "cut")
+    words = f"{made} made, {cuts.paid} over the free ones" if cuts.paid else f"{made}, all free"
+    set_line(drawing, field.left + ITEM_X, y, "Store cuts", BODY, Style.BOLD)
+    room = field.width - SUM - SIZE_X - 60
+    set_line(drawing, field.left + SIZE_X, y, words, 9.0, room=room)
+    money = format_amount(cuts.sum_cents)
+    set_line(drawing, field.right - SUM, y, money, BODY, Style.BOLD, align=Align.RIGHT, room=52)
+    back, wide = REAL_SUM
+    drawing.rectangle(field.right - back, y - 5, wide, 18, 0.5)
+    flow.y = top - ROW
+    frame.rule(drawing, flow.y, marks.THIN_RULE)
+
+
+def _together(flow: Flow, buy: BuyList) -> None:
+    """Draw the sum of all, with a box for the real one."""
+    flow.need(44)
+    drawing, field = flow.drawing, flow.field
+    frame.rule(drawing, flow.y)
+    y = flow.y - 21
+    set_line(drawing, field.left, y, "Together", 14, Style.BOLD)
+    money = format_money(buy.total_cents, buy.currency)
+    set_line(drawing, field.right - SUM, y, money, 14, Style.BOLD, align=Align.RIGHT, room=120)
+    drawing.rectangle(field.right - 83, y - 7, 83, 22, 1.1)
+    words = TAX + ("; what has no price is not in it" if buy.unpriced else "")
+    set_line(drawing, field.left, y - 15, words, NOTE, grey=MIDDLE, room=field.width - 90)
+    flow.y = y - 19
+
+
+def _cheaper(flow: Flow, rows: Sequence[CheaperRow], units: Units) -> None:
+    """Draw, a line a material, what is known about a cheaper purchase."""
+    if not rows:
+        return
+    field = flow.field
+    reason_room, answer_x = 150.0, 112.0
+    answer_room = field.width - answer_x - reason_room - 10
+    laid = []
+    for row in rows:
+        names, size = name_lines(row.material, 11.5, 8.5, answer_x - 8)
+        answer = wrap_line(line_of(row.answer, units), 11, answer_room, units=units)
+        reason = wrap_line(row.reason, NOTE, reason_room) if row.reason else ()
+        height = max(len(names) * 12.5, len(answer) * 13.0, len(reason) * 10.0) + 4
+        laid.append((names, size, answer, reason, height))
+    for number, (names, size, answer, reason, height) in enumerate(laid):
+        if flow.need(height + (28 if number == 0 else 0)) or number == 0:
+            again = ", continued" if number else ""
+            head = "Can it be had cheaper?" + again
+            set_line(flow.drawing, field.left, flow.y - 18, head, 14, Style.BOLD)
+            flow.y -= 26
+            frame.rule(flow.drawing, flow.y)
+        y = flow.y - 14
+        drawing = flow.drawing
+        set_lines(drawing, field.left, y, names, size, Style.BOLD, room=answer_x - 8, pitch=12.5)
+        set_lines(drawing, field.left + answer_x, y, answer, 11, units=units, pitch=13.0)
+        set_lines(drawing, field.right, y, reason, NOTE, grey=MIDDLE, align=Align.RIGHT, pitch=10.0)
+        flow.y -= height
+
+
+def _closing(flow: Flow, closing: Sequence[Phrase], units: Units) -> None:
+    """Draw what to do before paying and on the way home, and a line to write on."""
+    for number, phrase in enumerate(closing):
+        words = line_of(phrase, units)
+        lines = list(wrap_line(words, 9.5, flow.field.width - 16, units=units))
+        write = str(phrase[-1]).endswith(":")
+        lines += ["", ""] if write else []
+        height = 9.5 * 1.32 * len(lines) + 5
+        flow.need(height + 20)
+        flow.y -= 16 if number == 0 else 8
+        drawing, field = flow.drawing, flow.field
+        marks.caution(drawing, field.left, flow.y, lines, 9.5, units)
+        flow.y -= height
+        if write:
+            drawing.line(field.left + 13, flow.y + 8, field.right, flow.y + 8, 0.6)
+
+
+def buy_pages(plan: Plan, look: frame.Look) -> list[Drawing]:
+    """Give the pages of the buy list, upright."""
+    return buy_list_pages(buy_list(plan), buy_cautions(plan), look)

@@ -1,0 +1,246 @@
+"""Set-ups: one saw after the other, one setting after the other, a box for every pass."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cutopt.draw import frame, marks
+from cutopt.draw.flow import Flow
+from cutopt.draw.lines import line_of, set_lines, wrap_line
+from cutopt.draw.scene import BLACK, MIDDLE, Align, Drawing, Outline, Style
+from cutopt.draw.typeset import Length, Line, set_line, width_of
+from cutopt.model.plan import Plan
+from cutopt.steps.cautions import saw_cautions
+from cutopt.steps.phrase import counted
+from cutopt.steps.setups import Setup, SetupLine, Visit, visits
+from cutopt.units import Units
+
+BODY = 10.5
+NOTE = 8.0
+BOX = 11.0
+BOX_PITCH = BOX + 4.0
+PITCH = 17.0
+FIRST = 15.0
+"""From the rule over a set-up to the baseline of its first line."""
+HEADING = 52.0
+SETTING_X = 28.0
+SOURCE_X = 128.0
+MOST_BOXES = 8
+"""Boxes side by side; more go on the next line."""
+MOST_KEPT_WHOLE = 0.4
+"""A set-up higher than this share of a page may go on overleaf."""
+MEASURE_FIRST = "measure the stock first: the other side must come out "
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """Where things stand across the page: source, action, arrow, result, right margin."""
+
+    source: float
+    action: float
+    arrow: float
+    result: float
+    right: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One line of a set-up, broken to its columns."""
+
+    line: SetupLine
+    source: tuple[Line, ...]
+    result: tuple[Line, ...]
+    measure: tuple[Line, ...]
+    in_a_line: int
+
+    @property
+    def height(self) -> float:
+        box_lines = -(-self.line.boxes // self.in_a_line)
+        body = max(len(self.source), len(self.result), box_lines)
+        return PITCH + (body - 1) * 14.0 + len(self.measure) * 13.0
+
+
+def visit_pages(walk: Sequence[Visit], cautions: Sequence[str], look: frame.Look) -> list[Drawing]:
+    """Give the pages of the set-ups; none where nothing is set up."""
+    setups = [setup for visit in walk for setup in visit.setups]
+    if not setups:
+        return []
+    cuts = sum(setup.cuts for setup in setups)
+    counts = f"{counted(len(setups), 'set-up')}   {counted(cuts, 'cut')}"
+
+    def opening(drawing: Drawing, number: int) -> float:
+        if number > 1:
+            return frame.field_of(drawing).top
+        return frame.title(
+            drawing,
+            "Set-ups",
+            look.units,
+            counts=counts,
+            conditions="one setting, every cut that uses it, a box for each pass",
+        )
+
+    flow = Flow(look, "set-ups", "set-ups", opening)
+    columns = _columns(flow, walk)
+    for visit in walk:
+        _visit(flow, visit, columns, look.units)
+    flow.cautions(cautions)
+    return flow.pages
+
+
+def _columns(flow: Flow, walk: Sequence[Visit]) -> _Columns:
+    lines = [line for visit in walk for setup in visit.setups for line in setup.lines]
+    widest = max(width_of(line.source, BODY, Style.BOLD) for line in lines)
+    source = flow.field.left + SOURCE_X
+    action = source + min(max(widest, 44.0), 84.0) + 10
+    arrow = action + max(width_of(line.action, NOTE) for line in lines) + 9
+    return _Columns(source, action, arrow, arrow + 31, flow.field.right)
+
+
+def _row(line: SetupLine, columns: _Columns, units: Units) -> _Row:
+    in_a_line = min(line.boxes, MOST_BOXES)
+    boxes = in_a_line * BOX_PITCH + 6
+    numbers = min(width_of(line.cut_numbers, NOTE), 90.0) + 10
+    room = columns.right - boxes - numbers - columns.result
+    source = wrap_line(line.source, BODY, columns.action - columns.source - 8, Style.BOLD, units)
+    measure: tuple[Line, ...] = ()
+    if line.measure_first is not None:
+        words = line_of((MEASURE_FIRST, line.measure_first), units)
+        measure = wrap_line(words, 9.0, columns.right - columns.source, Style.BOLD, units)
+    return _Row(line, source, wrap_line(line.result, BODY, room), measure, in_a_line)
+
+
+def _visit(flow: Flow, visit: Visit, columns: _Columns, units: Units) -> None:
+    """Draw one saw and its set-ups."""
+    headed = False
+    for setup in visit.setups:
+        rows = [_row(line, columns, units) for line in setup.lines]
+        caps = _capsule_lines(setup, columns)
+        height = _height(rows, caps)
+        kept_whole = (flow.field.top - flow.field.bottom) * MOST_KEPT_WHOLE
+        turned = flow.need(min(height, kept_whole) + (0 if headed else HEADING))
+        if turned or not headed:
+            _heading(flow, visit, units, again=headed)
+            headed = True
+        _setup(flow, visit, setup, rows, caps, columns, units)
+
+
+def _height(rows: list[_Row], caps: list[tuple[str, ...]]) -> float:
+    return max(40.0, FIRST + sum(row.height for row in rows) + len(caps) * PITCH - 4)
+
+
+def _heading(flow: Flow, visit: Visit, units: Units, *, again: bool) -> None:
+    """Draw the name of the saw, what its settings mean, and its kerf."""
+    drawing, field = flow.drawing, flow.field
+    y = flow.y - 34
+    x = field.left
+    x += set_line(drawing, x, y, visit.title, 22, Style.BOLD, room=field.width * 0.6) + 10
+    how = f"{visit.how}   " if visit.how else ""
+    words: Line = (f"continued   {how}kerf " if again else f"{how}kerf ",)
+    # A bare fraction in small type does not extract in order: it is set in one run.
+    words = (*words, Length(visit.kerf, mark=True))
+    set_line(drawing, x, y, words, 8.9, units=units, grey=MIDDLE, room=field.right - x)
+    flow.y = y - 12
+    frame.rule(drawing, flow.y)
+
+
+def _setup(
+    flow: Flow,
+    visit: Visit,
+    setup: Setup,
+    rows: list[_Row],
+    caps: list[tuple[str, ...]],
+    columns: _Columns,
+    units: Units,
+) -> None:
+    """Draw one setting and its lines; a set-up longer than a page goes on overleaf."""
+    top = flow.y
+    _setting(flow, setup, units, again=False)
+    flow.y = top - FIRST
+    for row in rows:
+        if row.height + 8 > flow.room:
+            frame.rule(flow.drawing, flow.y + 6, marks.THIN_RULE)
+            flow.turn()
+            _heading(flow, visit, units, again=True)
+            top = flow.y
+            _setting(flow, setup, units, again=True)
+            flow.y = top - FIRST
+        _line(flow, row, columns, units)
+        flow.y -= row.height
+    if caps and len(caps) * PITCH + 4 > flow.room:
+        flow.turn()
+        _heading(flow, visit, units, again=True)
+        top = flow.y
+        _setting(flow, setup, units, again=True)
+        flow.y = top - FIRST
+    for capsules in caps:
+        x = columns.source
+        for text in capsules:
+            x += marks.capsule(flow.drawing, x, flow.y, text, NOTE) + 6
+        flow.y -= PITCH
+    flow.y = min(flow.y + 4, top - 40)
+    frame.rule(flow.drawing, flow.y, marks.THIN_RULE)
+
+
+def _setting(flow: Flow, setup: Setup, units: Units, *, again: bool) -> None:
+    drawing, left = flow.drawing, flow.field.left
+    set_line(
+        drawing, left + 18, flow.y - FIRST, str(setup.number), 11.5,
+        grey=MIDDLE, align=Align.RIGHT, room=22,
+    )  # fmt: skip
+    room = SOURCE_X - SETTING_X - 8
+    set_line(
+        drawing, left + SETTING_X, flow.y - 19, (Length(setup.setting, mark=True),), 19,
+        Style.BOLD, units, room=room,
+    )  # fmt: skip
+    words = f"{setup.kind}, continued" if again else setup.kind
+    set_line(drawing, left + SETTING_X, flow.y - 32, words, NOTE, grey=MIDDLE, room=room)
+
+
+def _line(flow: Flow, row: _Row, columns: _Columns, units: Units) -> None:
+    """Draw one piece going in, what comes out, and its boxes."""
+    drawing, y, line = flow.drawing, flow.y, row.line
+    set_lines(drawing, columns.source, y, row.source, BODY, Style.BOLD, pitch=14.0)
+    set_line(drawing, columns.action, y, line.action, NOTE, grey=MIDDLE)
+    _arrow(drawing, columns.arrow, y + 3.4)
+    after = set_lines(drawing, columns.result, y, row.result, BODY, pitch=14.0)
+    boxes_left = columns.right - row.in_a_line * BOX_PITCH + 4
+    set_line(
+        drawing, boxes_left - 8, y, line.cut_numbers, NOTE, grey=MIDDLE, align=Align.RIGHT, room=90
+    )
+    for number in range(line.boxes):
+        down, place = divmod(number, row.in_a_line)
+        marks.box(drawing, boxes_left + place * BOX_PITCH, y - 1.5 - down * 14.0, BOX)
+    if row.measure:
+        bottom = y - (row.height - PITCH - len(row.measure) * 13.0) - 13.0
+        set_lines(
+            drawing, columns.source, min(after + 1, bottom), row.measure, 9.0,
+            Style.BOLD, units, pitch=13.0,
+        )  # fmt: skip
+
+
+def _arrow(drawing: Drawing, x: float, y: float) -> None:
+    """Draw the arrow from what goes in to what comes out."""
+    drawing.line(x, y, x + 15, y, 0.7)
+    head = ((x + 21, y), (x + 14, y + 1.7), (x + 14, y - 1.7))
+    drawing.add(Outline(head, 0, closed=True, fill=BLACK))
+
+
+def _capsule_lines(setup: Setup, columns: _Columns) -> list[tuple[str, ...]]:
+    """Break a set-up's capsules into lines."""
+    lines: list[list[str]] = []
+    x = 0.0
+    for text in setup.capsules:
+        width = width_of(text, NOTE, Style.BOLD) + NOTE + 6
+        if not lines or x + width > columns.right - columns.source:
+            lines.append([])
+            x = 0.0
+        lines[-1].append(text)
+        x += width
+    return [tuple(line) for line in lines]
+
+
+def saw_pages(plan: Plan, look: frame.Look) -> list[Drawing]:
+    """Give the set-up pages of a plan, upright; none where nothing is sawn at home."""
+    found = visits(plan)
+    return visit_pages(found, saw_cautions(found), look)
