@@ -1,0 +1,76 @@
+"""The whole program on one screen: job -> solve -> saw -> check -> draw -> write."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from cutopt.check.replay import check_plan
+from cutopt.draw.documents import draw_documents
+from cutopt.draw.frame import Look, Paper
+from cutopt.errors import PlanFaultError
+from cutopt.model.job import Job, Material
+from cutopt.model.layout import MaterialLayout
+from cutopt.model.plan import Plan, Settings
+from cutopt.read.plan_json import read_plan
+from cutopt.solve.material import Room, check_fit, plan_material
+from cutopt.solve.params import Search, Watch
+from cutopt.steps.joint import saw_job
+from cutopt.steps.sawing_saws import kerfs
+from cutopt.steps.summary import summarise
+from cutopt.units import Ticks, Units
+from cutopt.write.output import Output, write_output
+from cutopt.write.plan_json import plan_mark, plan_to_json
+
+
+@dataclass(frozen=True, slots=True)
+class Printing:
+    """How pages are printed; ``units`` is None for the job's own."""
+
+    paper: Paper = Paper.LETTER
+    units: Units | None = None
+
+
+def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
+    """Give a checked plan for a job.
+
+    Raises:
+        CannotPlanError: a part fits no stock, or stock runs out.
+        PlanFaultError: the independent replay found a fault; such a plan is never given out.
+    """
+    rooms = {material: Room(*kerfs(job, material)) for material in job.materials}
+    check_fit(job, rooms)
+
+    def solve(material: Material, spare_length: Ticks, spare_width: Ticks) -> MaterialLayout:
+        room = replace(rooms[material], spare_length=spare_length, spare_width=spare_width)
+        return plan_material(job, material, room, search, watch)
+
+    sawn = saw_job(job, solve)
+    plan = summarise(job, Settings(search.effort, search.seed, job.favour), sawn)
+    faults = check_plan(plan)
+    if faults:
+        raise PlanFaultError(faults)
+    return plan
+
+
+def draw_plan(plan: Plan, printing: Printing) -> Output:
+    """Give every file of a plan but plan.json's place: pages, drawings, lists."""
+    text = plan_to_json(plan)
+    look = Look(plan.job.name, printing.units or plan.job.units, printing.paper, plan_mark(text))
+    return Output(text, draw_documents(plan, look), plan, look.units)
+
+
+def run_plan(
+    job: Job, search: Search, watch: Watch, printing: Printing, folder: Path, *, force: bool
+) -> Plan:
+    """Plan a job, write everything into ``folder``, and give the plan."""
+    plan = make_plan(job, search, watch)
+    write_output(draw_plan(plan, printing), folder, force=force)
+    return plan
+
+
+def run_draw(plan_file: Path, printing: Printing, folder: Path, *, force: bool) -> Plan:
+    """Write the pages of an existing plan again, without solving, and give the plan."""
+    plan = read_plan(plan_file)
+    write_output(draw_plan(plan, printing), folder, force=force)
+    return plan

@@ -1,0 +1,253 @@
+"""What a builder sees on the terminal: notes, warnings, what was understood, the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import asdict
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from cutopt.model.job import Edge, Job, PlanWarning
+from cutopt.model.plan import Measure
+from cutopt.read.understood import Understood, UnderstoodPart
+from cutopt.solve.material import problem_name
+from cutopt.steps.materials import area_words, run_words
+from cutopt.steps.money import format_amount, format_money
+from cutopt.steps.overview import Overview
+from cutopt.steps.phrase import Phrase, plain
+from cutopt.steps.sawing_costs import measure_of
+from cutopt.units import TICKS_PER_MM, Ticks, Units, format_length
+
+_SQUARE_FEET = 10.763910416709722  # in a square metre
+_POUNDS = 2.2046226218487757  # in a kilogram
+
+
+def stdout() -> Console:
+    """Give the console for results."""
+    return Console(highlight=False, soft_wrap=False)
+
+
+def stderr() -> Console:
+    """Give the console for progress, notes and warnings."""
+    return Console(stderr=True, highlight=False)
+
+
+def print_notes(console: Console, job: Job) -> None:
+    """Print what the reader understood that may surprise."""
+    for note in job.notes:
+        console.print(Text(f"note: {note}"))
+
+
+def print_warnings(console: Console, warnings: Iterable[PlanWarning]) -> None:
+    """Print what must be known before cutting."""
+    for warning in warnings:
+        console.print(Text(f"warning ({warning.about}): {warning.text}", style="bold"))
+
+
+def cost_words(job: Job) -> Callable[[str, int], str]:
+    """Give what puts a cost of a material, called as the engines call it, into words."""
+    measures = {problem_name(material): measure_of(job, material) for material in job.materials}
+
+    def say(what: str, cost: int) -> str:
+        measure = measures.get(what, Measure.PRICE)
+        if measure is Measure.PRICE:
+            return format_money(cost, job.currency)
+        return (
+            area_words(cost, job.units) if measure is Measure.AREA else run_words(cost, job.units)
+        )
+
+    return say
+
+
+def _table(
+    columns: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    right: Collection[str] = (),
+    folding: Collection[str] = (),
+) -> Table:
+    """Give a table without the columns that are blank in every row.
+
+    Only the ``folding`` columns are broken over lines where the terminal is narrow.
+    """
+    table = Table(box=None, pad_edge=False, header_style="dim")
+    kept = [number for number in range(len(columns)) if any(row[number] for row in rows)]
+    for number in kept:
+        column = columns[number]
+        table.add_column(
+            column,
+            justify="right" if column in right else "left",
+            overflow="fold",
+            no_wrap=column not in folding,
+            min_width=9 if column in folding else None,
+        )
+    for row in rows:
+        table.add_row(*(Text(row[number]) for number in kept))
+    return table
+
+
+def _head(console: Console, text: str) -> None:
+    console.print()
+    console.print(Text(text, style="bold"))
+
+
+def print_overview(console: Console, facts: Overview, units: Units) -> None:
+    """Print the plan at a glance: what to buy, cost against budget, how good, how many cuts."""
+
+    def say(phrase: Phrase) -> str:
+        return plain(phrase, lambda ticks: format_length(Ticks(ticks), units, unit_mark=True))
+
+    buy = facts.buy
+    _head(console, f"{facts.job}: what to buy")
+    rows = [
+        (
+            str(row.count),
+            row.item,
+            say(row.size),
+            "-" if row.each_cents is None else format_amount(row.each_cents),
+            "-" if row.sum_cents is None else format_amount(row.sum_cents),
+        )
+        for group in buy.groups
+        for row in group.rows
+    ]
+    if buy.store_cuts is not None and buy.store_cuts.sum_cents:
+        cuts = buy.store_cuts
+        fee = format_amount(cuts.sum_cents)
+        rows.append((str(cuts.paid), "store cuts to pay", "", "", fee))
+    columns: tuple[str, ...] = ("pieces", "item", "size", "each", "sum")
+    console.print(_table(columns, rows, right=("pieces", "each", "sum"), folding=("item",)))
+    for row in buy.owned:
+        console.print(Text(f"from the shop: {row.count} x {row.item}, {say(row.size)}"))
+    total = format_money(buy.total_cents, buy.currency)
+    if buy.budget is not None:
+        left = buy.budget.left_cents
+        money = format_money(abs(left), buy.currency)
+        ceiling = format_money(buy.budget.high_cents, buy.currency)
+        total += f" of {ceiling} budget: {money} {'left' if left >= 0 else 'over'}"
+    if buy.unpriced:
+        total += ", without the things that have no price"
+    console.print(Text(f"together {total}", style="bold"))
+
+    _head(console, "can it be had cheaper?")
+    answers = [
+        (say(line.material), line.cost, say(line.answer), "proven" if line.proven else "")
+        for line in facts.materials
+    ]
+    columns = ("material", "cost", "answer", "")
+    console.print(_table(columns, answers, right=("cost",), folding=("material", "answer")))
+
+    console.print()
+    store = f"{facts.store_cuts} cuts at the store, " if facts.store_cuts else ""
+    console.print(Text(f"{store}{facts.shop_cuts} cuts at home"))
+    if facts.largest_offcut is not None:
+        offcut = facts.largest_offcut
+        size, material = say(offcut.size), say(offcut.material)
+        console.print(Text(f"largest offcut to keep: {offcut.id}, {size} of {material}"))
+
+
+def _part_notes(part: UnderstoodPart) -> str:
+    """Give what else was understood of a part: grain, bands, group."""
+    bands = "all edges" if len(part.band) == len(Edge) else " ".join(part.band)
+    words = (
+        f"grain along its {part.grain}" if part.grain else "",
+        f"band {bands}" if bands else "",
+        part.group,
+    )
+    return "; ".join(word for word in words if word)
+
+
+def print_understood(console: Console, facts: Understood, units: Units) -> None:
+    """Print what was understood of a job: parts, stock, amounts."""
+    inch = units is Units.INCH
+
+    def size(*measures: int) -> str:
+        return " x ".join(format_length(measure, units) for measure in measures)
+
+    def area(square_metres: float | None) -> str:
+        if square_metres is None:
+            return ""
+        return f"{square_metres * _SQUARE_FEET:.1f} sq ft" if inch else f"{square_metres:.2f} m2"
+
+    def weight(kilograms: float | None) -> str:
+        if kilograms is None:
+            return ""
+        return f"{kilograms * _POUNDS:.0f} lb" if inch else f"{kilograms:.1f} kg"
+
+    def run(ticks: int) -> str:
+        millimetres = ticks / TICKS_PER_MM
+        return f"{millimetres / 304.8:.1f} ft" if inch else f"{millimetres / 1000:.2f} m"
+
+    _head(console, f"{facts.name}: {facts.pieces} parts of {len(facts.parts)} kinds")
+    mark = "in" if inch else "mm"
+    columns: tuple[str, ...] = ("qty", "part", f"size, {mark}", "cut to", "material", "notes")
+    console.print(
+        _table(
+            columns,
+            [
+                (
+                    str(part.qty),
+                    part.name,
+                    size(*part.finished[:2]),
+                    size(*part.blank) if part.blank != part.finished[:2] else "",
+                    f"{part.material} {part.section or size(part.finished[2])}",
+                    _part_notes(part),
+                )
+                for part in facts.parts
+            ],
+            right=("qty",),
+            folding=("part", "material", "notes"),
+        )
+    )
+
+    _head(console, "stock to cut from")
+    columns = ("stock", "kind", f"size, {mark}", "price", "available", "weight")
+    console.print(
+        _table(
+            columns,
+            [
+                (
+                    row.name,
+                    row.kind,
+                    size(*row.size),
+                    "owned"
+                    if row.owned
+                    else "-"
+                    if row.price_cents is None
+                    else format_amount(row.price_cents),
+                    "any number" if row.available is None else str(row.available),
+                    weight(row.weight_kg) + (", two people" if row.two_people else ""),
+                )
+                for row in facts.stock
+                if row.used
+            ],
+            right=("price",),
+            folding=("stock", "weight"),
+        )
+    )
+
+    _head(console, "what the parts come to, before any cut")
+    columns = ("material", "pieces", "area or length", "lumber", "weight")
+    console.print(
+        _table(
+            columns,
+            [
+                (
+                    f"{row.material} {row.section or size(row.thickness)}",
+                    str(row.pieces),
+                    area(row.area_m2) if row.board_feet is None else run(row.length),
+                    "" if row.board_feet is None else f"{row.board_feet:.2f} bd ft",
+                    weight(row.weight_kg),
+                )
+                for row in facts.materials
+            ],
+            right=("pieces", "weight"),
+            folding=("material",),
+        )
+    )
+    console.print(Text("Weights are approximate; nothing was planned.", style="dim"))
+
+
+def understood_as_json(facts: Understood) -> dict[str, object]:
+    """Give what was understood as plain data; lengths in ticks of 1/320 mm."""
+    return asdict(facts)

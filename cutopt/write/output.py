@@ -1,0 +1,147 @@
+"""Everything a run leaves in its folder, written so that nothing half-made or stale remains."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from cutopt.draw.documents import Document
+from cutopt.errors import Fault, InputError
+from cutopt.model.plan import Plan
+from cutopt.units import Units
+from cutopt.write.atomic import write_bytes
+from cutopt.write.pdf import pdf_bytes
+from cutopt.write.svg import svg_text
+from cutopt.write.tables import buy_list_csv, cut_list_csv
+
+PLAN_FILE = "plan.json"
+DRAWINGS = "drawings"
+OWN_FILES = frozenset(
+    {
+        PLAN_FILE,
+        "store.pdf",
+        "shop.pdf",
+        "labels.pdf",
+        "buy-list.pdf",
+        "buy-list.csv",
+        "cut-list.csv",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """A plan and all that is printed of it."""
+
+    plan_text: str
+    documents: tuple[Document, ...]
+    plan: Plan
+    units: Units
+
+
+def foreign_files(folder: Path) -> tuple[str, ...]:
+    """Give names in a folder that no run of this program wrote, in order."""
+    if not folder.is_dir():
+        return ()
+    strange = []
+    for path in sorted(folder.iterdir()):
+        if path.name == DRAWINGS and path.is_dir():
+            strange += [
+                f"{DRAWINGS}/{inner.name}"
+                for inner in sorted(path.iterdir())
+                if inner.suffix != ".svg" or inner.is_dir()
+            ]
+        elif path.name not in OWN_FILES or path.is_dir():
+            strange.append(path.name)
+    return tuple(strange)
+
+
+def check_folder(folder: Path, *, force: bool) -> None:
+    """Raise InputError where ``folder`` cannot take the output of a run."""
+    if folder.exists() and not folder.is_dir():
+        raise InputError([Fault(f"{folder} is a file, not a folder", help="give --out a folder")])
+    strange = foreign_files(folder)
+    if strange and not force:
+        shown = ", ".join(strange[:4]) + (" ..." if len(strange) > 4 else "")
+        raise InputError(
+            [
+                Fault(
+                    f"the folder {folder} holds files that are not from here: {shown}",
+                    help="give --out another folder, or --force to write beside them",
+                )
+            ]
+        )
+
+
+def write_output(output: Output, folder: Path, *, force: bool) -> None:
+    """Write plan.json first, then pages, drawings and lists; remove what an earlier run left over.
+
+    Raises:
+        InputError: the folder holds foreign files (without ``force``) or cannot be written.
+    """
+    check_folder(folder, force=force)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        write_bytes(folder / PLAN_FILE, output.plan_text.encode())
+        written = {PLAN_FILE}
+        for name, content in _contents(output).items():
+            target = folder / name
+            target.parent.mkdir(exist_ok=True)
+            write_bytes(target, content)
+            written.add(name)
+        _remove_stale(folder, written)
+    except OSError as error:
+        raise InputError(
+            [Fault(f"cannot write to {folder}: {error.strerror}", help="give --out another place")]
+        ) from error
+
+
+def _contents(output: Output) -> dict[str, bytes]:
+    files: dict[str, bytes] = {}
+    for document in output.documents:
+        files[f"{document.name}.pdf"] = pdf_bytes(document.pages, document.title)
+        if document.name in {"store", "shop"}:
+            for page in document.pages:
+                files[f"{DRAWINGS}/{page.name}.svg"] = svg_text(page).encode()
+    files["buy-list.csv"] = buy_list_csv(output.plan, output.units).encode()
+    files["cut-list.csv"] = cut_list_csv(output.plan, output.units).encode()
+    return files
+
+
+def _remove_stale(folder: Path, written: set[str]) -> None:
+    for name in sorted(OWN_FILES - written):
+        (folder / name).unlink(missing_ok=True)
+    drawings = folder / DRAWINGS
+    if drawings.is_dir():
+        for path in sorted(drawings.glob("*.svg")):
+            if f"{DRAWINGS}/{path.name}" not in written:
+                path.unlink()
+
+
+def files_written(folder: Path) -> tuple[str, ...]:
+    """Give the names of a run's files in a folder, pages first."""
+    names = [name for name in sorted(OWN_FILES) if (folder / name).is_file()]
+    names.sort(key=lambda name: not name.endswith(".pdf"))
+    return (*names, *([DRAWINGS] if (folder / DRAWINGS).is_dir() else []))
+
+
+def write_new_files(folder: Path, texts: Mapping[str, str]) -> None:
+    """Write text files into a folder, all or none.
+
+    Raises:
+        InputError: one of them is there already, or the folder cannot be written.
+    """
+    there = [name for name in texts if (folder / name).exists()]
+    if there:
+        raise InputError(
+            [Fault(f"{folder / name} is there already", help="give a new folder") for name in there]
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, text in texts.items():
+            write_bytes(folder / name, text.encode())
+    except OSError as error:
+        raise InputError(
+            [Fault(f"cannot write to {folder}: {error.strerror}", help="give another place")]
+        ) from error
