@@ -7,7 +7,7 @@ The steps are in modules of their own: ``boards_load`` (whole numbers), ``boards
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from cutopt.errors import CannotPlanError
 from cutopt.model.layout import Blank, Direction, Layout, Split
@@ -21,7 +21,11 @@ from cutopt.units import Units
 
 
 def plan_boards(
-    problem: Problem, search: Search, watch: Watch, units: Units = Units.INCH
+    problem: Problem,
+    search: Search,
+    watch: Watch,
+    units: Units = Units.INCH,
+    names: Mapping[str, str] | None = None,
 ) -> Answer:
     """Give the cheapest boards found for a problem, how to crosscut them, and what is proved.
 
@@ -29,24 +33,25 @@ def plan_boards(
         problem: one material; items as wide as the stock.
         search: how hard to try.
         watch: hears of progress and may stop the search.
-        units: of lengths in ``why`` and ``next_best``.
+        units: of lengths in what is said.
+        names: of parts in what is said; parts not in it go by their id.
 
     Raises:
         CannotPlanError: an item is longer than all stock, or the stock does not suffice.
     """
     if not problem.items:
         return Answer((), 0, 0)
-    faults = what_does_not_fit(problem, {}, units)
+    faults = what_does_not_fit(problem, names or {}, units)
     if faults:
         raise CannotPlanError(faults)
     sort = sort_load(problem.items, problem.stock, problem.kerf)
     found = find_cheapest(sort.load, search, problem.what, watch)
     if found.packing is None or found.cost is None:
-        raise CannotPlanError(explain(problem, {}, units))
+        raise CannotPlanError(explain(problem, names or {}, units))
     cost, bound = found.cost, found.cost if found.bound is None else found.bound
-    if problem.kerf_bound < problem.kerf and not found.stopped:
+    if problem.kerf_bound < problem.kerf:
         thinner = sort_load(problem.items, problem.stock, problem.kerf_bound)
-        bound = prove_bound(thinner.load, cost, search, problem.what, watch)
+        bound = prove_bound(thinner.load, cost, search, watch)
     packing = found.packing
     if search.effort and not watch.stopped():
         packing = lengthen_offcut(found, packing, search, watch)

@@ -102,7 +102,12 @@ def _next_board(
     scale = _WHOLE / max(value for value, count in zip(values, missing, strict=True) if count)
     whole = [max(1, round(value * scale)) for value in values]
     fills = best_fills(
-        [load.rooms[board] for board in kinds], load.weights, whole, missing, most_nodes=400
+        [load.rooms[board] for board in kinds],
+        load.weights,
+        whole,
+        missing,
+        most_nodes=400,
+        rough=True,
     )
     best: tuple[bool, float, Filled] | None = None
     for board, fill in zip(kinds, fills, strict=True):

@@ -20,6 +20,7 @@ from ortools.linear_solver import pywraplp
 
 from cutopt.solve.boards_load import Filled, Load
 from cutopt.solve.knapsack import BestFill, best_fills
+from cutopt.solve.params import Watch
 
 SCALE = 10**7
 _TINY = 1e-7
@@ -178,17 +179,18 @@ class Mixture:
 
 
 def cheapest_mixture(
-    mixture: Mixture, known_cost: int | None, most_rounds: int
-) -> tuple[Cut | None, Blend | None]:
-    """Price fills until none helps; give the best cut by cost and the last blend.
+    mixture: Mixture, known_cost: int | None, most_rounds: int, watch: Watch
+) -> Cut | None:
+    """Price fills until none helps; give the best cut by cost.
 
     Stops early once the cut shows that ``known_cost`` cannot be undercut.
     """
     load = mixture.load
     best: Cut | None = None
     best_cost = -1
-    blend: Blend | None = None
     for _ in range(most_rounds):
+        if watch.stopped():
+            break
         blend = mixture.solve()
         if blend is None:
             break
@@ -198,7 +200,7 @@ def cheapest_mixture(
             best, best_cost = cut, cost
         if not added or (known_cost is not None and cost >= known_cost):
             break
-    return best, blend
+    return best
 
 
 def mixture_within(

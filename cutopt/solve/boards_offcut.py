@@ -11,8 +11,8 @@ from dataclasses import replace
 from cutopt.solve.boards_load import Filled, Load, Packing, cost_of, exactly, used
 from cutopt.solve.boards_mixture import Cut, Mixture, length_cut
 from cutopt.solve.boards_purchase import Purchases, cheapest_purchase
-from cutopt.solve.boards_search import Found, work_for
-from cutopt.solve.params import Search, Unwatched, Watch
+from cutopt.solve.boards_search import Found, Quiet, side_work
+from cutopt.solve.params import Search, Watch
 from cutopt.units import inches
 
 _STEP = inches(0, 1, 16)
@@ -49,7 +49,7 @@ def lengthen_offcut(found: Found, packing: Packing, search: Search, watch: Watch
     high = max(load.rooms) + 1
     while high - low > step and not watch.stopped():
         middle = (low + high) // 2
-        longer = _with_offcut(own, found, best, middle, cost, search)
+        longer = _with_offcut(own, found, best, middle, cost, search, watch)
         if longer is None:
             high = middle
         else:
@@ -59,7 +59,13 @@ def lengthen_offcut(found: Found, packing: Packing, search: Search, watch: Watch
 
 
 def _with_offcut(
-    load: Load, found: Found, packing: Packing, length: int, cost: int, search: Search
+    load: Load,
+    found: Found,
+    packing: Packing,
+    length: int,
+    cost: int,
+    search: Search,
+    watch: Watch,
 ) -> Packing | None:
     """Give a packing that costs no more and leaves ``length`` on one board, or None."""
     place = sum(weight > length for weight in load.weights)
@@ -90,11 +96,11 @@ def _with_offcut(
         cost,
         cost + 1,
         tuple(weight**1.02 for weight in more.weights),
-        work_for(search),
+        side_work(search),
         _GUESSES,
         search.seed,
         "",
-        Unwatched(),
+        Quiet(watch),
     )
     if outcome.packing is None:
         return None

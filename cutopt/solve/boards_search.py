@@ -7,7 +7,7 @@ from random import Random
 
 from cutopt.solve.boards_fill import fill_boards
 from cutopt.solve.boards_load import Filled, Load, Packing, cost_of
-from cutopt.solve.boards_mixture import SCALE, Cut, Mixture, cheapest_mixture, length_cut
+from cutopt.solve.boards_mixture import SCALE, Mixture, cheapest_mixture, length_cut
 from cutopt.solve.boards_pack import Work
 from cutopt.solve.boards_purchase import Purchases, cheapest_purchase
 from cutopt.solve.params import Search, Watch
@@ -21,9 +21,24 @@ _WORK = (
 _GUESSES = (20, 200, 1_000, 5_000)
 
 
-def work_for(search: Search) -> Work:
-    """Give how much work an effort allows for one question."""
-    return _WORK[search.effort]
+def side_work(search: Search) -> Work:
+    """Give how much work an effort allows for one question beside the cost."""
+    return _WORK[max(0, search.effort - 1)]
+
+
+class Quiet:
+    """A watch that passes on only the wish to stop, for questions beside the main one."""
+
+    def __init__(self, watch: Watch) -> None:
+        """Listen to ``watch``."""
+        self._watch = watch
+
+    def report(self, what: str, best: int | None, bound: int | None) -> None:
+        """Ignore."""
+
+    def stopped(self) -> bool:
+        """Say what the watch says."""
+        return self._watch.stopped()
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +66,7 @@ class Found:
 
 def find_cheapest(load: Load, search: Search, what: str, watch: Watch) -> Found:
     """Give the cheapest packing of a load and what is proved about it."""
-    work = work_for(search)
+    work = _WORK[search.effort]
     random = Random(search.seed)
     by_length = tuple(weight**1.02 for weight in load.weights)
     short = length_cut(load)
@@ -67,7 +82,7 @@ def find_cheapest(load: Load, search: Search, what: str, watch: Watch) -> Found:
         priced = Mixture(load, priced=True)
         for filled in (*_uniform(load), *fills):
             priced.add(filled)
-        cut, _ = cheapest_mixture(priced, cost, work.pricing_rounds)
+        cut = cheapest_mixture(priced, cost, work.pricing_rounds, watch)
         fills = priced.fills
         if cut is not None:
             cuts.append(cut)
@@ -106,9 +121,9 @@ def find_cheapest(load: Load, search: Search, what: str, watch: Watch) -> Found:
     )
 
 
-def prove_bound(load: Load, known_cost: int, search: Search, what: str, watch: Watch) -> int:
+def prove_bound(load: Load, known_cost: int, search: Search, watch: Watch) -> int:
     """Give a cost that no packing of ``load`` undercuts, given one that costs ``known_cost``."""
-    found = find_cheapest(load, search, what, watch)
+    found = find_cheapest(load, search, "", Quiet(watch))
     return known_cost if found.bound is None else min(found.bound, known_cost)
 
 
@@ -122,8 +137,3 @@ def _uniform(load: Load) -> list[Filled]:
                 counts = tuple(count if k == kind else 0 for k in range(len(load.weights)))
                 fills.append(Filled(board, counts))
     return fills
-
-
-def cuts_of(found: Found) -> list[Cut]:
-    """Give the cuts a search has proved."""
-    return found.purchases.cuts

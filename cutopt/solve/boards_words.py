@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from cutopt.solve.boards_load import Load, Packing, Sorted, cost_of, used
 from cutopt.solve.boards_mixture import length_cut
 from cutopt.solve.boards_purchase import Purchases, boards_of, cheapest_purchase
-from cutopt.solve.boards_search import Found, work_for
-from cutopt.solve.params import Problem, Search, Unwatched, Watch
-from cutopt.units import Units, format_length
+from cutopt.solve.boards_search import Found, Quiet, side_work
+from cutopt.solve.params import Problem, Search, Watch
+from cutopt.units import SIXTY_FOURTH, TENTH, Units, format_length
 
 _MOST_PARTS = (0, 150, 400, 1_000)
 _GUESSES = 15
@@ -36,18 +36,35 @@ def why(
             else "no cheaper mix of lengths holds all parts"
         )
     count = taken[bought[0]]
-    fewer = list(boards_of(load, packing))
-    fewer[bought[0]] -= 1
-    short = -length_cut(load).slack(fewer) * load.unit
+    short = _short_of(problem, sort.boards[bought[0]], count - 1, problem.kerf)
     boards = _counted(count, "board")
     with_owned = " with those owned" if 0 in load.costs else ""
     if count == 1 and not with_owned:
         return "1 board is the least there is"
     if short > 0:
-        length = format_length(short, units, unit_mark=True)
+        step = SIXTY_FOURTH if units is Units.INCH else TENTH
+        length = format_length(-(-short // step) * step, units, unit_mark=True)
         verb = "is" if count == 2 else "are"
+        if problem.kerf and _short_of(problem, sort.boards[bought[0]], count - 1, kerf=0) <= 0:
+            return (
+                f"{boards}; {count - 1}{with_owned} {verb} long enough for the parts but not"
+                f" for the saw cuts: {length} short"
+            )
         return f"{boards}; {count - 1}{with_owned} {verb} {length} short, cuts included"
     return f"{boards}; no way of cutting gets all parts from {count - 1}{with_owned}"
+
+
+def _short_of(problem: Problem, stock: Sequence[int], count: int, kerf: int) -> int:
+    """Give how much longer (ticks) all parts are than ``count`` boards and what is owned."""
+    lightest = min(item.length for item in problem.items)
+    need = sum(item.qty * (item.length + kerf) for item in problem.items)
+    have = count * (max(problem.stock[index].length for index in stock) + kerf)
+    owned = sum(
+        (kind.length + kerf) * (kind.available or 0)
+        for kind in problem.stock
+        if kind.cost == 0 and kind.length >= lightest
+    )
+    return need - have - owned
 
 
 def next_best(
@@ -81,11 +98,11 @@ def next_best(
         found.cost,
         None,
         found.worth,
-        work_for(search),
+        side_work(search),
         _GUESSES,
         search.seed,
         "",
-        Unwatched(),
+        Quiet(watch),
     )
     if outcome.packing is None or outcome.bound != cost_of(load, outcome.packing):
         return ""

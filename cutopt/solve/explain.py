@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from random import Random
 
 from cutopt.errors import Fault
 from cutopt.model.job import Grain
-from cutopt.solve.boards_fill import fill_boards
 from cutopt.solve.boards_load import sort_load
-from cutopt.solve.params import Item, Problem, StockType
+from cutopt.solve.boards_search import find_cheapest
+from cutopt.solve.params import Item, Problem, Search, StockType, Unwatched
 from cutopt.units import SIXTY_FOURTH, TENTH, Units, format_length
-
-_QUICK_ROUNDS = 20
 
 
 def explain(problem: Problem, names: Mapping[str, str], units: Units) -> list[Fault]:
@@ -27,15 +24,17 @@ def explain(problem: Problem, names: Mapping[str, str], units: Units) -> list[Fa
     faults = what_does_not_fit(problem, names, units)
     if faults:
         return faults
-    faults = [*_amount_runs_out(problem, units)]
-    if not faults and _is_boards(problem):
-        faults = [*_short_by_the_kerf(problem, names, units)]
-    return faults or [
-        Fault(
-            f"{problem.what}: the stock available does not hold all parts",
-            help="add stock, or raise how many are available",
-        )
-    ]
+    by_kerf = _boards_by_the_kerf if _is_boards(problem) else _sheets_by_the_kerf
+    return (
+        [*by_kerf(problem, names, units)]
+        or [*_amount_runs_out(problem, units)]
+        or [
+            Fault(
+                f"{problem.what}: no way was found to cut all parts from the stock available",
+                help="add stock, or raise how many are available",
+            )
+        ]
+    )
 
 
 def what_does_not_fit(problem: Problem, names: Mapping[str, str], units: Units) -> list[Fault]:
@@ -142,11 +141,13 @@ def _amount_runs_out(problem: Problem, units: Units) -> Iterator[Fault]:
         )
 
 
-def _short_by_the_kerf(problem: Problem, names: Mapping[str, str], units: Units) -> Iterator[Fault]:
+def _boards_by_the_kerf(
+    problem: Problem, names: Mapping[str, str], units: Units
+) -> Iterator[Fault]:
     """Yield a fault for each board that would do if the saw removed nothing."""
     sort = sort_load(problem.items, problem.stock, 0)
     load = sort.load
-    packing = fill_boards(load, load.demands, load.supplies, load.weights, _QUICK_ROUNDS, Random(0))
+    packing = find_cheapest(load, Search(), problem.what, Unwatched()).packing
     if packing is None:
         return
     for filled in dict.fromkeys(packing):
@@ -172,9 +173,55 @@ def _short_by_the_kerf(problem: Problem, names: Mapping[str, str], units: Units)
             help_text = f"{pieces} of {size} fit, or add stock"
         yield Fault(
             f"{words} from {stock.name}: {format_length(short, units, unit_mark=True)} short;"
-            " fits only if the saw removes nothing",
+            f" {_only_if((stock.length - lengths) // (pieces - 1), units)}",
             help=help_text,
         )
+
+
+def _sheets_by_the_kerf(
+    problem: Problem, names: Mapping[str, str], units: Units
+) -> Iterator[Fault]:
+    """Yield a fault where equal parts on a plain grid would do if the saw removed nothing."""
+    stock = [kind for kind in problem.stock if kind.available != 0]
+    if len(stock) != 1 or len(problem.items) != 1 or stock[0].available is None:
+        return
+    kind, item, kerf = stock[0], problem.items[0], problem.kerf
+    for way in _ways(item, kind):
+        along, across = kind.length // way.length, kind.width // way.width
+        if along * across * stock[0].available < item.qty:
+            continue
+        thinnest = min(
+            (kind.length - along * way.length) // max(1, along - 1),
+            (kind.width - across * way.width) // max(1, across - 1),
+        )
+        short = [
+            f"{format_length(over, units, unit_mark=True)} short in {side}"
+            for over, side in (
+                (along * way.length + (along - 1) * kerf - kind.length, "length"),
+                (across * way.width + (across - 1) * kerf - kind.width, "width"),
+            )
+            if over > 0
+        ]
+        if not short:
+            continue
+        length = min(way.length, nearest_equal_length(kind.length, along, kerf, units))
+        width = min(way.width, nearest_equal_length(kind.width, across, kerf, units))
+        size = f"{format_length(length, units)} x {format_length(width, units, unit_mark=True)}"
+        yield Fault(
+            f"{along * across} {names.get(item.part, item.part)} from {kind.name}:"
+            f" {' and '.join(short)}; {_only_if(thinnest, units)}",
+            help=f"{along * across} of {size} fit, or add stock",
+        )
+        return
+
+
+def _only_if(removed: int, units: Units) -> str:
+    """Say how little a saw must remove per cut for all to fit."""
+    step = SIXTY_FOURTH if units is Units.INCH else TENTH
+    if removed < step:
+        return "fits only if the saw removes nothing"
+    least = format_length(removed // step * step, units, unit_mark=True)
+    return f"fits only if the saw removes no more than {least} a cut"
 
 
 def nearest_equal_length(length: int, pieces: int, kerf: int, units: Units) -> int:

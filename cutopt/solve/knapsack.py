@@ -22,9 +22,10 @@ import numpy.typing as npt
 Ints = npt.NDArray[np.int64]
 Counts = tuple[int, ...]
 
-MOST_CELLS = 1_000_000
-LEAST_STEPS = 4_000
-MOST_STEPS = 32_000
+_LEAST_STEPS = 4_000
+_MOST_STEPS = 32_000
+_MOST_CELLS = 1_000_000
+_ROUGH = 16
 
 
 class Completions:
@@ -33,11 +34,22 @@ class Completions:
     __slots__ = ("_rows", "exact", "grid", "limits", "values", "weights")
 
     def __init__(
-        self, room: int, weights: Sequence[int], values: Sequence[int], limits: Sequence[int]
+        self,
+        room: int,
+        weights: Sequence[int],
+        values: Sequence[int],
+        limits: Sequence[int],
+        *,
+        rough: bool = False,
     ) -> None:
-        """Build the table for rooms up to ``room``; values are non-negative."""
+        """Build the table for rooms up to ``room``; values are non-negative.
+
+        A rough table is built sooner where it cannot be exact, and bounds less tightly.
+        """
         kinds = len(weights)
-        most = min(MOST_STEPS, max(LEAST_STEPS, MOST_CELLS // max(1, kinds)))
+        most = min(_MOST_STEPS, max(_LEAST_STEPS, _MOST_CELLS // max(1, kinds)))
+        if rough and room >= most:
+            most //= _ROUGH
         self.grid = -(-(room + 1) // most)
         self.exact = self.grid == 1
         self.weights, self.values, self.limits = weights, values, limits
@@ -141,6 +153,8 @@ def best_fills(
     limits: Sequence[int],
     above: Sequence[int] | None = None,
     most_nodes: int = 3_000,
+    *,
+    rough: bool = False,
 ) -> list[BestFill]:
     """Give the most valuable fill of each room: at most ``limits`` of each part.
 
@@ -151,6 +165,7 @@ def best_fills(
         limits: how many of each part at most.
         above: only fills worth more than this are looked for, one figure a room; default 0.
         most_nodes: work limit per room; past it ``ceiling`` may be above ``value``.
+        rough: a good fill soon matters more than the best.
     """
     kinds = [i for i in range(len(weights)) if values[i] > 0 and limits[i] > 0]
     kinds.sort(key=lambda i: (-values[i] / weights[i], i))
@@ -160,6 +175,7 @@ def best_fills(
         [weights[i] for i in kinds],
         [values[i] for i in kinds],
         [limits[i] for i in kinds],
+        rough=rough,
     )
     answers = []
     for room, floor in zip(rooms, floors, strict=True):
