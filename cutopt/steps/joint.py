@@ -1,17 +1,29 @@
-"""From layouts to sawn pieces of the whole job."""
+"""From layouts to sawn pieces of the whole job, planned again where store and car ask for it.
+
+A layout knows nothing of rough edges and cars. It is planned, parted at the store and sawn;
+where that leaves a piece that does not fit the car, or a cut no saw makes, layouts are asked
+for again that leave room for store edges, or that fit the pieces a car takes, two or three
+to a sheet. The cheapest that leaves least amiss is kept; what the first layouts prove about
+the least cost stays true, since more is asked of the others.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from cutopt.model.job import Job, Kind, Material, PlanWarning
-from cutopt.model.layout import MaterialLayout
-from cutopt.model.plan import StockPiece
-from cutopt.steps.sawing import saw_piece
+from cutopt.errors import CannotPlanError
+from cutopt.model.job import Job, Kind, Material, PlanWarning, Stock
+from cutopt.model.layout import Direction, LaidPiece, MaterialLayout, Split
+from cutopt.model.plan import Cut, Maker, Measure, Node, StockPiece, walk
+from cutopt.steps.money import format_money
+from cutopt.steps.sawing_costs import cost_of, measure_of, store_fee
 from cutopt.steps.sawing_numbers import Counts, number
-from cutopt.steps.sawing_saws import kerfs
-from cutopt.steps.sawing_warnings import sawing_warnings
+from cutopt.steps.sawing_pieces import Size
+from cutopt.steps.sawing_rounds import saw_piece
+from cutopt.steps.sawing_saws import kerfs, store_may_cut
+from cutopt.steps.sawing_store import clean_up
+from cutopt.steps.sawing_warnings import cuts_without_saw, sawing_warnings, too_large_for_car
 from cutopt.units import Ticks
 
 __all__ = ["SawnJob", "Solve", "kerfs", "saw_job"]
@@ -19,6 +31,10 @@ __all__ = ["SawnJob", "Solve", "kerfs", "saw_job"]
 Solve = Callable[[Material, Ticks, Ticks], MaterialLayout]
 """(material, reserve of length, reserve of width) -> layouts that leave the reserve free on
 every bought piece."""
+
+RESERVES = ((1, 0), (0, 1), (1, 1), (2, 1))
+"""Store edges that layouts are asked to leave room for, (along, across), once the first
+layouts will not do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +46,16 @@ class SawnJob:
     warnings: tuple[PlanWarning, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class _Sawn:
+    """The layouts of a material and their trees, not numbered yet."""
+
+    layout: MaterialLayout
+    pieces: tuple[StockPiece, ...]
+    amiss: tuple[int, int]
+    cost: tuple[int, int]
+
+
 def saw_job(job: Job, solve: Solve) -> SawnJob:
     """Give the whole job sawn: sheets first, materials in the order of the bill of parts.
 
@@ -37,17 +63,139 @@ def saw_job(job: Job, solve: Solve) -> SawnJob:
         CannotPlanError: from ``solve``: a part fits no stock, or stock runs out.
     """
     materials = sorted(job.materials, key=lambda material: material.kind is Kind.BOARD)
-    layouts = [solve(material, Ticks(0), Ticks(0)) for material in materials]
     counts = Counts(
         {part.id: part.qty for part in job.parts}, {part.id: part.name for part in job.parts}, {}
     )
+    layouts: list[MaterialLayout] = []
     pieces: list[StockPiece] = []
     numbers = {Kind.SHEET: 0, Kind.BOARD: 0}
-    for layout in layouts:
-        largest_kerf = kerfs(job, layout.material)[0]
-        for laid in layout.pieces:
-            numbers[laid.stock.kind] += 1
-            piece_id = f"{'S' if laid.stock.kind is Kind.SHEET else 'L'}{numbers[laid.stock.kind]}"
-            node = saw_piece(job, laid, largest_kerf).node
-            pieces.append(StockPiece(piece_id, laid.stock, number(piece_id, node, counts)))
+    for material in materials:
+        sawn = _saw_material(job, material, solve)
+        layouts.append(sawn.layout)
+        for piece in sawn.pieces:
+            kind = piece.stock.kind
+            numbers[kind] += 1
+            piece_id = f"{'S' if kind is Kind.SHEET else 'L'}{numbers[kind]}"
+            pieces.append(StockPiece(piece_id, piece.stock, number(piece_id, piece.layout, counts)))
     return SawnJob(tuple(layouts), tuple(pieces), tuple(sawing_warnings(job, pieces)))
+
+
+def _saw_material(job: Job, material: Material, solve: Solve) -> _Sawn:
+    """Give the best way found to lay out and saw one material."""
+    first = _saw(job, solve(material, Ticks(0), Ticks(0)))
+    best = first
+    if any(first.amiss) and any(
+        store_may_cut(job, material, piece.stock.owned) for piece in first.pieces
+    ):
+        for layout in _other_layouts(job, first.layout, solve):
+            sawn = _saw(job, layout)
+            if (sawn.amiss, sawn.cost) < (best.amiss, best.cost):
+                best = sawn
+            if not any(best.amiss) and best.cost <= first.cost:
+                break
+    if best is first:
+        return first
+    kept = replace(best.layout, lower_bound=first.layout.lower_bound, why=first.layout.why)
+    if measure_of(job, material) is Measure.PRICE and kept.cost > first.layout.cost:
+        cheaper = format_money(first.layout.cost, job.currency)
+        kept = replace(kept, next_best=f"{cheaper} if store and car set no limits")
+    return replace(best, layout=kept)
+
+
+def _saw(job: Job, layout: MaterialLayout) -> _Sawn:
+    kerf = kerfs(job, layout.material)[0]
+    alike = {laid: saw_piece(job, laid, kerf).node for laid in dict.fromkeys(layout.pieces)}
+    pieces = tuple(StockPiece("", laid.stock, alike[laid]) for laid in layout.pieces)
+    fees = sum(store_fee(job, _store_cuts(piece.layout)) for piece in pieces)
+    priced = measure_of(job, layout.material) is Measure.PRICE
+    return _Sawn(
+        layout,
+        pieces,
+        (
+            sum(len(too_large_for_car(job, piece)) for piece in pieces),
+            sum(len(cuts_without_saw(job, piece.layout)) for piece in pieces),
+        ),
+        (layout.cost + fees, 0) if priced else (layout.cost, fees),
+    )
+
+
+def _store_cuts(layout: Node) -> int:
+    nodes = (placed.node for placed in walk(layout))
+    return sum(isinstance(node, Cut) and node.by is Maker.STORE for node in nodes)
+
+
+def _other_layouts(job: Job, first: MaterialLayout, solve: Solve) -> Iterator[MaterialLayout]:
+    """Yield layouts that ask less of store and car; those that cannot be had are left out."""
+    material = first.material
+    bought = next(laid.stock for laid in first.pieces if not laid.stock.owned)
+    for direction, count in _partings(job, bought):
+        reserve = _reserve_of_part(job, bought, direction, count)
+        along = reserve if direction is Direction.CROSSCUT else 0
+        try:
+            layout = solve(material, Ticks(along), Ticks(reserve - along))
+        except CannotPlanError:
+            continue
+        pieces = _side_by_side(layout.pieces, direction, count)
+        measure = measure_of(job, material)
+        cost = sum(cost_of(laid.stock, measure) for laid in pieces)
+        yield replace(layout, pieces=pieces, cost=cost)
+    unit = 2 * clean_up(job, kerfs(job, material)[0])
+    for along, across in RESERVES if unit else ():
+        if material.kind is Kind.BOARD and across:
+            continue
+        try:
+            yield solve(material, Ticks(along * unit), Ticks(across * unit))
+        except CannotPlanError:
+            continue
+
+
+def _partings(job: Job, stock: Stock) -> list[tuple[Direction, int]]:
+    """Give the ways to part a whole piece evenly, by one or two cuts, so that a car takes it."""
+    carry = job.carry
+    if carry is None or carry.takes(stock.length, stock.width, stock.kind):
+        return []
+    ways = []
+    for direction in Direction:
+        if stock.kind is Kind.BOARD and direction is Direction.RIP:
+            continue
+        for count in (2, 3):
+            measure = _part_measure(job, stock, direction, count)
+            size = Size(stock.length, stock.width).cut_to(direction, measure)
+            if measure > 0 and carry.takes(size.length, size.width, stock.kind):
+                ways.append((direction, count))
+                break
+    return ways
+
+
+def _part_measure(job: Job, stock: Stock, direction: Direction, count: int) -> int:
+    kerf = job.store.kerf if job.store is not None else 0
+    total = Size(stock.length, stock.width).across(direction)
+    return (total - kerf * (count - 1)) // count
+
+
+def _reserve_of_part(job: Job, stock: Stock, direction: Direction, count: int) -> int:
+    """Give the reserve that leaves the clean size of one of ``count`` even parts."""
+    trim = stock.trim if direction is Direction.CROSSCUT or stock.kind is Kind.SHEET else 0
+    edge = clean_up(job, kerfs(job, stock.material)[0])
+    ends = trim + edge if count == 2 else max(trim + edge, 2 * edge)
+    total = Size(stock.length, stock.width).across(direction)
+    return total - 2 * trim - (_part_measure(job, stock, direction, count) - ends)
+
+
+def _side_by_side(
+    pieces: Sequence[LaidPiece], direction: Direction, count: int
+) -> tuple[LaidPiece, ...]:
+    """Give bought pieces with ``count`` layouts each, owned ones as they are."""
+    merged: list[LaidPiece] = []
+    waiting: dict[str, list[LaidPiece]] = {}
+    for laid in pieces:
+        if laid.stock.owned:
+            merged.append(laid)
+        else:
+            waiting.setdefault(laid.stock.name, []).append(laid)
+    for same in waiting.values():
+        for i in range(0, len(same), count):
+            layouts = tuple(laid.layout for laid in same[i : i + count])
+            layout = layouts[0] if len(layouts) == 1 else Split(direction, layouts)
+            merged.append(LaidPiece(same[i].stock, layout))
+    return tuple(merged)
