@@ -221,7 +221,7 @@ def test_unpriced_material_is_planned_by_amount():
     )
 
 
-@settings(max_examples=150)
+@settings(max_examples=80)
 @given(plans())
 def test_random_cuts_that_can_be_made_have_no_fault(plan: Plan):
     assert told(plan) == ""
@@ -867,7 +867,7 @@ def drawn(data: st.DataObject, places: list[tuple[int, str]]) -> tuple[int, str]
     return data.draw(st.sampled_from(sorted(places)))
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(plans(), st.data())
 def test_any_cut_moved_or_made_thicker_by_a_tick_is_caught(plan: Plan, data: st.DataObject):
     places = paths(plan, Cut)
@@ -934,7 +934,7 @@ def test_any_leftover_called_the_other_thing_is_caught(plan: Plan, data: st.Data
 # --- an independent geometry ------------------------------------------------------------------
 
 
-@settings(max_examples=100)
+@settings(max_examples=60)
 @given(plans())
 def test_parts_of_a_good_plan_lie_inside_and_a_kerf_apart_by_shapely(plan: Plan):
     """Reference: shapely (GEOS) places the parts as rectangles and measures between them."""
