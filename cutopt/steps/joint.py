@@ -33,8 +33,8 @@ Solve = Callable[[Material, Ticks, Ticks], MaterialLayout]
 every bought piece."""
 
 RESERVES = ((1, 0), (0, 1), (1, 1), (2, 1))
-"""Store edges that layouts are asked to leave room for, (along, across), once the first
-layouts will not do."""
+"""Store cuts that layouts are asked to leave room for, (along, across), once the first
+layouts will not do for the car; for the saws at home the first two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,9 @@ class _Sawn:
     layout: MaterialLayout
     pieces: tuple[StockPiece, ...]
     amiss: tuple[int, int]
+    """Pieces that do not fit the car, cuts that no saw makes."""
     cost: tuple[int, int]
+    """Stock and the store's fees: together, or one after the other where stock has no price."""
 
 
 def saw_job(job: Job, solve: Solve) -> SawnJob:
@@ -87,7 +89,7 @@ def _saw_material(job: Job, material: Material, solve: Solve) -> _Sawn:
     if any(first.amiss) and any(
         store_may_cut(job, material, piece.stock.owned) for piece in first.pieces
     ):
-        for layout in _other_layouts(job, first.layout, solve):
+        for layout in _other_layouts(job, first, solve):
             sawn = _saw(job, layout)
             if (sawn.amiss, sawn.cost) < (best.amiss, best.cost):
                 best = sawn
@@ -124,11 +126,12 @@ def _store_cuts(layout: Node) -> int:
     return sum(isinstance(node, Cut) and node.by is Maker.STORE for node in nodes)
 
 
-def _other_layouts(job: Job, first: MaterialLayout, solve: Solve) -> Iterator[MaterialLayout]:
+def _other_layouts(job: Job, first: _Sawn, solve: Solve) -> Iterator[MaterialLayout]:
     """Yield layouts that ask less of store and car; those that cannot be had are left out."""
-    material = first.material
-    bought = next(laid.stock for laid in first.pieces if not laid.stock.owned)
-    for direction, count in _partings(job, bought):
+    material = first.layout.material
+    too_large, _ = first.amiss
+    bought = next(piece.stock for piece in first.pieces if not piece.stock.owned)
+    for direction, count in _partings(job, bought) if too_large else ():
         reserve = _reserve_of_part(job, bought, direction, count)
         along = reserve if direction is Direction.CROSSCUT else 0
         try:
@@ -140,7 +143,7 @@ def _other_layouts(job: Job, first: MaterialLayout, solve: Solve) -> Iterator[Ma
         cost = sum(cost_of(laid.stock, measure) for laid in pieces)
         yield replace(layout, pieces=pieces, cost=cost)
     unit = 2 * clean_up(job, kerfs(job, material)[0])
-    for along, across in RESERVES if unit else ():
+    for along, across in RESERVES[: (4 if too_large else 2) if unit else 0]:
         if material.kind is Kind.BOARD and across:
             continue
         try:

@@ -125,7 +125,7 @@ class Line:
         choice = self._choose(
             i, g, j, self._nominal(i, g), self._nominal(g + 1, j), self._nominal(i, j)
         )
-        return int(choice.missing), int(choice.last_resort), choice.rank
+        return choice.missing, choice.last_resort, choice.rank
 
     def _build(self, i: int, j: int, order: dict[tuple[int, int], int]) -> tuple[int, Sawn]:
         """Saw segments i to j, the leftover not among them; give their measure too."""
@@ -196,8 +196,8 @@ class Line:
         )
         sides = [side for side in (first, second) if side is not None]
         own = Tally(
-            int(choice.missing),
-            int(choice.last_resort),
+            choice.missing,
+            choice.last_resort,
             choice.rank,
             choice.weight * self.line,
             cuts=1,

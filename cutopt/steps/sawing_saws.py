@@ -69,23 +69,24 @@ class Choice:
 
     Attributes:
         rank: 0 for the saw one would reach for first, more the further down the line.
-        missing: saws are named and none of them can make the cut.
-        last_resort: band saw, jigsaw or hand saw.
+        missing: 1 where saws are named and none of them can make the cut, 2 where another
+            order of cuts would put that right; else 0.
+        last_resort: the same for a band saw, jigsaw or hand saw.
         weight: how hard the cut is at home, for each tick of its line.
     """
 
     name: str
     kerf: int
     rank: int
-    missing: bool
-    last_resort: bool
+    missing: int
+    last_resort: int
     weight: int
 
 
-def can_make(saw: Saw, place: Place) -> bool:
-    """Say whether a saw can make a cut, a last-resort saw as any other."""
+def can_make(saw: Saw, place: Place, kerf: int) -> bool:
+    """Say whether a saw can make a cut that removes ``kerf``, a last-resort saw as any other."""
     if saw.kind is SawKind.TABLE:
-        first, _, second = place.sides(saw.kerf)
+        first, _, second = place.sides(kerf)
         return any(
             side >= LEAST_ON_FENCE and (saw.rip_capacity is None or side <= saw.rip_capacity)
             for side, holds in ((first, place.first_holds), (second, place.second_holds))
@@ -105,13 +106,25 @@ def choose_saw(shop: Shop, place: Place, kind: Kind) -> Choice:
     """
     large = max(place.total, place.line) > LARGE_LONG and min(place.total, place.line) > LARGE_SHORT
     if not shop.saws:
-        return Choice(ANY_SAW, shop.kerf, 0, False, False, int(large))
-    mitre_first = place.direction is Direction.CROSSCUT if kind is Kind.BOARD else False
+        return Choice(ANY_SAW, shop.kerf, 0, 0, 0, int(large))
+    mitre_first = kind is Kind.BOARD and place.direction is Direction.CROSSCUT
     for rank, saw in enumerate(_preferred(shop, mitre_first or place.total >= place.line)):
-        if can_make(saw, place):
-            last_resort = saw.kind in _LAST_RESORT
-            return Choice(saw.name, saw.kerf, rank, False, last_resort, _weight(saw.kind, large))
-    return Choice(ANY_SAW, shop.kerf, len(shop.saws), True, False, 4)
+        if can_make(saw, place, saw.kerf):
+            trouble = 0
+            if saw.kind in _LAST_RESORT:
+                trouble = 1 + _within_reach(shop, place, saw.kerf, but=_LAST_RESORT)
+            return Choice(saw.name, saw.kerf, rank, 0, trouble, _weight(saw.kind, large))
+    trouble = 1 + _within_reach(shop, place, shop.kerf)
+    return Choice(ANY_SAW, shop.kerf, len(shop.saws), trouble, 0, 4)
+
+
+def _within_reach(shop: Shop, place: Place, kerf: int, but: tuple[SawKind, ...] = ()) -> bool:
+    """Say whether a cut that removes this kerf is one that a better saw could make.
+
+    It could not with its own kerf; where the other side is a hair too wide for the fence,
+    another order of cuts is wanted.
+    """
+    return any(can_make(saw, place, kerf) for saw in shop.saws if saw.kind not in but)
 
 
 def _weight(kind: SawKind, large: bool) -> int:
@@ -143,17 +156,14 @@ def kerfs(job: Job, material: Material) -> tuple[Ticks, Ticks]:
     Layouts that leave the first between neighbours can be sawn with any saw the plan may
     choose; bounds proved with the second hold whatever saw is taken.
     """
-    home = _home_kerfs(job.shop, job, material)
-    largest, smallest = home
-    if any(
+    largest, smallest = _home_kerfs(job.shop, job, material)
+    if job.store is not None and any(
         store_may_cut(job, material, stock.owned)
         for stock in job.stock
         if stock.material == material
     ):
-        assert_store = job.store
-        if assert_store is not None:
-            largest = max(largest, assert_store.kerf)
-            smallest = min(smallest, assert_store.kerf)
+        largest = max(largest, job.store.kerf)
+        smallest = min(smallest, job.store.kerf)
     return Ticks(largest), Ticks(smallest)
 
 
