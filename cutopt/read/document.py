@@ -32,17 +32,22 @@ TABLES = ("store", "carry", "shop")
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where settings stand: the file and its lines, so that a fault can name its line."""
+    """Where settings stand: the file and its lines, so that a fault can name its line.
+
+    Attributes:
+        changed: dotted keys that the command line has set for this run.
+    """
 
     file: str
     lines: tuple[str, ...] = ()
+    changed: frozenset[str] = frozenset()
 
     def fault(self, key: str, text: str, found: object = "", help: str = "") -> Fault:  # noqa: A002
         """Give a fault at a dotted key."""
         return Fault(
             f"{key}: {text}" if key else text,
-            self.file,
-            self.line_of(key),
+            "--set" if key in self.changed else self.file,
+            None if key in self.changed else self.line_of(key),
             found="" if found == "" else str(found),
             help=help,
         )
@@ -112,7 +117,8 @@ def override(document: Document, changes: Mapping[str, str], faults: list[Fault]
         if isinstance(here, dict):
             here[words[-1]] = text
         else:
-            faults.append(Fault(f"{dotted}: there is no such setting", help=nearest_key(dotted)))
+            what = f"{dotted}: there is no such setting"
+            faults.append(Fault(what, "--set", help=nearest_key(dotted)))
     return changed
 
 

@@ -27,7 +27,7 @@ _LENGTH = rf"{_NUMBER}(?: ?-?{_UNIT}(?: ?-? ?{_NUMBER} ?-?(?:''|\"|in(?:ch(?:es)
 _BY = r" ?(?:x|×|\*|by) ?"
 _SECTION = rf"{_LENGTH}{_BY}{_LENGTH}"
 _WOOD = r"(?P<wood>(?: [a-z][a-z-]*){0,3}?)"
-_LONG = r"(?: ?-? ?(?:long|lengths?|each|ea\.?|pieces?|pcs\.?))*"
+_LONG = r"(?:(?: |-)?(?:long|lengths?|each|ea\.?|pieces?|pcs\.?))*"
 _NAME = r"(?:[ ,:;-]*(?:for |= ?)?(?P<name>[a-z][^0-9@]*?))?"
 
 _COUNT = re.compile(

@@ -4,10 +4,45 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from cutopt.units import Units, plain_text
 
-PARTS: Mapping[str, tuple[str, ...]] = {
+
+def plain(text: str) -> str:
+    """Give a header without case, spaces and punctuation (a lone ``#`` stays)."""
+    kept = "".join(letter for letter in plain_text(text).casefold() if letter.isalnum())
+    return kept or text.strip()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Vocabulary:
+    """The columns of one table and every header that stands for one of them.
+
+    Attributes:
+        columns: their own names, in their usual order.
+        meanings: from a header without case, spaces and punctuation to its column.
+    """
+
+    columns: tuple[str, ...]
+    meanings: Mapping[str, str]
+
+
+def vocabulary(synonyms: Mapping[str, tuple[str, ...]]) -> Vocabulary:
+    """Give the vocabulary of a table: each column's headers, its own name always one of them.
+
+    Raises:
+        ValueError: a header would stand for two columns.
+    """
+    meanings: dict[str, str] = {}
+    for column, words in synonyms.items():
+        for word in (column, *words):
+            if meanings.setdefault(plain(word), column) != column:
+                raise ValueError(f"{word} stands for {meanings[plain(word)]} and {column}")
+    return Vocabulary(tuple(synonyms), meanings)
+
+
+PARTS = vocabulary({
     "part": (
         "part", "parts", "part name", "partname", "name", "component", "item", "description",
         "desc", "piece", "piece name", "member", "label", "cabinet part",
@@ -42,9 +77,9 @@ PARTS: Mapping[str, tuple[str, ...]] = {
     "match": ("match", "grain match", "sequence", "match grain"),
     "knots": ("knots", "knots ok"),
     "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
-}  # fmt: skip
+})  # fmt: skip
 
-STOCK: Mapping[str, tuple[str, ...]] = {
+STOCK = vocabulary({
     "stock": (
         "stock", "name", "item", "description", "stock name", "product", "sheet", "board", "desc",
         "size name", "part",
@@ -69,31 +104,37 @@ STOCK: Mapping[str, tuple[str, ...]] = {
     "grade": ("grade", "quality"),
     "band": ("band", "banding", "edge band", "band thickness", "edge banding", "edging", "tape"),
     "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
-}  # fmt: skip
+})  # fmt: skip
 
-CUTOUTS: Mapping[str, tuple[str, ...]] = {
-    "part": ("part", "parts", "part name", "name", "component"),
-    "kind": ("kind", "type", "cutout", "shape"),
-    "length": ("length", "l", "len", "long", "diameter", "dia", "radius"),
-    "width": ("width", "w", "wid", "wide"),
-    "from_left": ("from left", "left", "x"),
-    "from_front": ("from front", "front", "y"),
-    "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
-}
+CUTOUTS = vocabulary(
+    {
+        "part": ("part", "parts", "part name", "name", "component"),
+        "kind": ("kind", "type", "cutout", "shape"),
+        "length": ("length", "l", "len", "long", "diameter", "dia", "radius"),
+        "width": ("width", "w", "wid", "wide"),
+        "from_left": ("from left", "left", "x"),
+        "from_front": ("from front", "front", "y"),
+        "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
+    }
+)
 
-EXTRAS: Mapping[str, tuple[str, ...]] = {
-    "item": ("item", "name", "extra", "description", "hardware", "desc", "product", "part"),
-    "qty": ("qty", "quantity", "pcs", "pieces", "count", "no", "number", "#", "needed", "need"),
-    "pack": ("pack", "pack size", "per pack", "packsize", "box", "in a pack", "pack of"),
-    "price": ("price", "cost", "price each", "each", "unit price", "pack price", "unit cost"),
-    "group": ("group", "sub assembly", "subassembly", "assembly", "cabinet", "unit"),
-    "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
-}
+EXTRAS = vocabulary(
+    {
+        "item": ("item", "name", "extra", "description", "hardware", "desc", "product", "part"),
+        "qty": ("qty", "quantity", "pcs", "pieces", "count", "no", "number", "#", "needed", "need"),
+        "pack": ("pack", "pack size", "per pack", "packsize", "box", "in a pack", "pack of"),
+        "price": ("price", "cost", "price each", "each", "unit price", "pack price", "unit cost"),
+        "group": ("group", "sub assembly", "subassembly", "assembly", "cabinet", "unit"),
+        "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
+    }
+)
 
-JOB: Mapping[str, tuple[str, ...]] = {
-    "key": ("key", "setting", "what", "name"),
-    "value": ("value", "is", "text"),
-}
+JOB = vocabulary(
+    {
+        "key": ("key", "setting", "what", "name"),
+        "value": ("value", "is", "text"),
+    }
+)
 
 _WEAK: Mapping[str, int] = {
     **dict.fromkeys(("description", "desc", "label", "each", "sheet", "board", "panel", "edge"), 1),
@@ -107,18 +148,12 @@ _MEASURES: Mapping[str, str] = {
 }
 _ORDERLESS = {
     "size", "sizes", "dimension", "dimensions", "dims", "dim", "measure", "measures",
-    "measurements", "finished size", "cut size", "overall size", "final size",
+    "measurements", "finishedsize", "cutsize", "overallsize", "finalsize",
 }  # fmt: skip
 _UNIT_NOTES: Mapping[str, Units] = {
     **dict.fromkeys(("in", "ins", "inch", "inches", '"'), Units.INCH),
     **dict.fromkeys(("mm", "millimetres", "millimeters", "millimetre", "millimeter"), Units.MM),
 }
-
-
-def plain(text: str) -> str:
-    """Give a header without case, spaces and punctuation (a lone ``#`` stays)."""
-    kept = "".join(letter for letter in plain_text(text).casefold() if letter.isalnum())
-    return kept or text.strip()
 
 
 def without_unit(header: str) -> tuple[str, Units | None]:
@@ -134,16 +169,9 @@ def without_unit(header: str) -> tuple[str, Units | None]:
     return header, None
 
 
-def meaning_of(header: str, known: Mapping[str, tuple[str, ...]]) -> str | None:
+def meaning_of(header: str, known: Vocabulary) -> str | None:
     """Give the column a header stands for, or None where it is not known."""
-    asked = plain(header)
-    for column in known:
-        if asked == plain(column):
-            return column
-    for column, synonyms in known.items():
-        if asked in {plain(word) for word in synonyms}:
-            return column
-    return None
+    return known.meanings.get(plain(header))
 
 
 def weakness(header: str, column: str) -> int:
@@ -153,6 +181,11 @@ def weakness(header: str, column: str) -> int:
     """
     asked = plain(without_unit(header)[0])
     return 0 if asked == plain(column) else _WEAK.get(asked, 0)
+
+
+def is_running_number(header: str, text: str) -> bool:
+    """Say whether a cell only numbers its row (``Item`` 3, ``No.`` 12)."""
+    return text.isdigit() and plain(header) in {"item", "no", "nos", "number", "num", "#", "id"}
 
 
 def measures_in(header: str) -> tuple[str, ...] | None:
@@ -176,4 +209,4 @@ def measures_in(header: str) -> tuple[str, ...] | None:
 
 def names_no_order(header: str) -> bool:
     """Say whether a header promises a size without the order of its measures."""
-    return plain(without_unit(header)[0]) in {plain(word) for word in _ORDERLESS}
+    return plain(without_unit(header)[0]) in _ORDERLESS

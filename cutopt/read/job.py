@@ -69,6 +69,7 @@ def read_job(
     gathered = Gathered()
     files = _find(Path(path), gathered, outside=outside)
     files.document = override(files.document, overrides or {}, gathered.faults)
+    files.source = replace(files.source, changed=frozenset(overrides or {}))
     stated = _stated_units(files, gathered.faults)
     meant = stated or units
     like = units or stated or _units_used(files)
@@ -241,6 +242,8 @@ def _units_used(files: _Files) -> Units:
 def _units_once(faults: list[Fault]) -> list[Fault]:
     """Give the faults with one for all numbers whose units nothing states."""
     kept: list[Fault] = []
+    if any(fault.text.startswith("units: ") for fault in faults):
+        return [fault for fault in faults if fault.text != NO_UNIT]
     bare = [fault for fault in faults if fault.text == NO_UNIT]
     for fault in faults:
         if fault.text != NO_UNIT:
@@ -272,14 +275,14 @@ def _table(grid: Grid, role: str, units: Units | None, gathered: Gathered) -> Ta
     if table is None and role == "parts":
         table = read_freehand(grid, units)
     if table is None:
-        columns = ", ".join(_ROLES[role])
+        columns = ", ".join(_ROLES[role].columns[:6])
         gathered.faults.append(
             Fault(
                 "no header row is found in the first rows",
                 file=grid.file,
                 row=1,
                 found=" | ".join(grid.rows[0])[:80] if grid.rows else "",
-                help=f"the first row names the columns: {columns}",
+                help=f"the first row names the columns, like {columns}",
             )
         )
         return None

@@ -178,14 +178,16 @@ def _fitting(
     gathered: Gathered,
 ) -> list[Stock]:
     """Give the stock of the part's material and thickness; empty where a fault says why not."""
+    if not listed.stock:
+        return []
     trial = replace(cells, faults=[])
     choice = Choice(listed, trial, like, gathered.say)
     fits, asked = choice.candidates(thickness)
     if thickness is not None or not cells.text("thickness"):
         fits = choice.of_thickness(fits, asked)
     material = material_key(cells.text("material"))
-    by_name = any(material_key(held.material.name) == material for held in listed.stock)
-    doubtful = material in unread or (unread and not by_name)
+    named = material and not any(letter.isdigit() for letter in material)
+    doubtful = bool(unread) and (material in unread or "" in unread or not named)
     if not doubtful:
         cells.faults.extend(trial.faults)
     return fits

@@ -87,8 +87,10 @@ def _stock(cells: Cells, like: Units, currency: str, gathered: Gathered) -> Stoc
         size["thickness"] = size["thickness"] or section.thickness
     for column, ticks in size.items():
         if ticks is None and not cells.text(column):
-            what = f"the {column} is missing"
-            cells.fault(column, what, "a board may give a section (1x4) for width and thickness")
+            if column != "length" and kind is not Kind.SHEET and cells.text("section"):
+                continue  # the section is a fault already
+            short = "" if column == "length" else "a board may give a section, like 1x4, instead"
+            cells.fault(column, f"the {column} is missing", "" if kind is Kind.SHEET else short)
     owned = bool(cells.yes("owned"))
     price = cells.cents("price", currency)
     if price is None and cells.text("price"):

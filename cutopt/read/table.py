@@ -244,7 +244,7 @@ def _without_rims(cells: tuple[str, ...]) -> tuple[str, ...]:
     return cells[first:last]
 
 
-def understand(grid: Grid, known: Mapping[str, tuple[str, ...]]) -> Table | None:
+def understand(grid: Grid, known: headers.Vocabulary) -> Table | None:
     """Give the grid as a table, its header found in the first rows; None where there is none.
 
     A header row names at least two known columns (a combined column such as ``L x W``
@@ -269,7 +269,7 @@ def _filled(grid: Grid, most: int) -> Iterator[tuple[int, tuple[str, ...]]]:
                 return
 
 
-def _column(cell: str, known: Mapping[str, tuple[str, ...]]) -> Column:
+def _column(cell: str, known: headers.Vocabulary) -> Column:
     """Give a header cell's column."""
     header = " ".join(cell.split())
     bare, units = headers.without_unit(header)
@@ -329,7 +329,11 @@ def _table(grid: Grid, columns: tuple[Column, ...], header_row: int) -> Table:
                 number,
                 {c.meaning: text for c, text in reversed(pairs) if c.meaning is not None},
                 by_meaning,
-                tuple((c.header, text) for c, text in pairs if c.meaning is None and text),
+                tuple(
+                    (c.header, text)
+                    for c, text in pairs
+                    if c.meaning is None and text and not headers.is_running_number(c.header, text)
+                ),
             )
         )
         beyond = [cell for cell in cells[len(columns) :] if cell.strip()]
