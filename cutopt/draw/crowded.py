@@ -9,10 +9,10 @@ from cutopt.draw import marks
 from cutopt.draw.flags import flag_extent, spread
 from cutopt.draw.lines import wrap_line
 from cutopt.draw.marks import Points
-from cutopt.draw.scene import BLACK, MIDDLE, Align, Circle, Drawing, Style, Words
-from cutopt.draw.shop_drawing import SheetView
+from cutopt.draw.scene import BLACK, Align, Circle, Drawing, Style, Words
+from cutopt.draw.shop_drawing import SheetView, free_in_part
 from cutopt.draw.space import Rect, meets_any
-from cutopt.draw.typeset import Length, Line, set_line, size_pieces, width_of
+from cutopt.draw.typeset import Length, Line, line_width, set_line, size_pieces, width_of
 from cutopt.model.job import Grain, Part
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Cut, Node, PartPiece, Waste, walk
@@ -51,64 +51,89 @@ class Leader:
     y: float
 
 
-def keys_of(sheet: ShopSheet, parts: Mapping[str, Part]) -> tuple[Key, ...]:
-    """Give the kinds of a sheet, numbered by area, largest first."""
+def keys_of(
+    sheet: ShopSheet, parts: Mapping[str, Part], only: frozenset[str] | None = None
+) -> tuple[Key, ...]:
+    """Give the kinds of a sheet (or some of them), numbered by area, largest first."""
     counts: dict[str, int] = {}
     for placed in walk(sheet.piece.layout):
         if isinstance(placed.node, PartPiece):
             counts[placed.node.part] = counts.get(placed.node.part, 0) + 1
     order = list(parts)
     kinds = sorted(
-        counts,
-        key=lambda part: (
-            -parts[part].blank_length * parts[part].blank_width,
-            order.index(part),
+        (kind for kind in counts if only is None or kind in only),
+        key=lambda kind: (
+            -parts[kind].blank_length * parts[kind].blank_width,
+            order.index(kind),
         ),
     )
     return tuple(Key(n, parts[kind], counts[kind]) for n, kind in enumerate(kinds, 1))
 
 
-def draw_numbers(drawing: Drawing, view: SheetView, keys: Sequence[Key]) -> None:
-    """Write each part's number in it; slivers get a dot, and one leader a row and kind."""
-    number_of = {key.part.id: key.number for key in keys}
-    for piece, frame in view.pieces():
-        slivers: dict[tuple[float, int], list[Rect]] = {}
-        for placed in walk(piece.node, piece.x, piece.y):
-            node = placed.node
-            if not isinstance(node, PartPiece):
-                continue
-            rect = frame.rect_of(placed.x, placed.y, node.length, node.width)
-            if not _number(drawing, rect, number_of[node.part]):
-                drawing.add(Circle(*rect.middle, min(1.1, min(rect.width, rect.height) / 3), 0, BLACK))
-                row = round(rect.middle[1], 1)
-                slivers.setdefault((row, number_of[node.part]), []).append(rect)
+def draw_numbers(
+    drawing: Drawing, view: SheetView, keys: Sequence[Key], parts: Mapping[str, Part]
+) -> None:
+    """Write the number of each part that has a key; slivers get a dot.
+
+    Each row of slivers of one kind has one leader, at the right of its piece.
+    """
+    for (piece, paper), slivers in zip(
+        view.pieces(), _slivers(drawing, view, keys, parts), strict=True
+    ):
         leaders = [
-            Leader(number, len(rects), row)
-            for (row, number), rects in sorted(slivers.items())
+            Leader(number, len(rects), row) for (row, number), rects in sorted(slivers.items())
         ]
         flags = [flag.rect for flag in view.rim[piece.x, piece.y] if flag.points is Points.LEFT]
-        start = max((flag.x1 for flag in flags), default=frame.rect.x1 + 2)
-        _draw_leaders(drawing, leaders, frame.rect.x1, start, flags)
+        start = max((flag.x1 for flag in flags), default=paper.rect.x1 + 2)
+        _draw_leaders(drawing, leaders, paper.rect.x1, start, flags)
 
 
-def _number(drawing: Drawing, rect: Rect, number: int) -> bool:
-    """Write a number in the middle of a part, level or on end; say whether it fits."""
+def has_slivers(view: SheetView, keys: Sequence[Key], parts: Mapping[str, Part]) -> bool:
+    """Say whether a part with a key is too thin for its number."""
+    return any(_slivers(Drawing(0.0, 0.0, ""), view, keys, parts))
+
+
+def _slivers(
+    drawing: Drawing, view: SheetView, keys: Sequence[Key], parts: Mapping[str, Part]
+) -> list[dict[tuple[float, int], list[Rect]]]:
+    """Write what numbers fit, dots in the rest, and give those by piece, row and number."""
+    number_of = {key.part.id: key.number for key in keys}
+    found = []
+    for piece, paper in view.pieces():
+        slivers: dict[tuple[float, int], list[Rect]] = {}
+        flags = [flag.rect for flag in view.inner[piece.x, piece.y]]
+        for placed in walk(piece.node, piece.x, piece.y):
+            node = placed.node
+            if not isinstance(node, PartPiece) or node.part not in number_of:
+                continue
+            rect = paper.rect_of(placed.x, placed.y, node.length, node.width)
+            number = number_of[node.part]
+            if not _number(drawing, free_in_part(rect, node, parts[node.part], flags), number):
+                radius = min(1.1, min(rect.width, rect.height) / 3)
+                drawing.add(Circle(*rect.middle, radius, 0, BLACK))
+                slivers.setdefault((round(rect.middle[1], 1), number), []).append(rect)
+        found.append(slivers)
+    return found
+
+
+def _number(drawing: Drawing, rooms: Sequence[Rect], number: int) -> bool:
+    """Write a number in a free room of a part, level or on end; say whether it fits."""
     text = str(number)
-    mx, my = rect.middle
     for size in NUMBER_SIZES:
-        width, height = width_of(text, size, Style.BOLD) + 3.2, size * 0.72 + 3.2
-        if width <= rect.width and height <= rect.height:
-            drawing.add(
-                Words(mx, my - size * 0.36, text, size, Style.BOLD, align=Align.MIDDLE)
-            )
-            return True
-        if width <= rect.height and height <= rect.width:
-            drawing.add(
-                Words(
-                    mx + size * 0.36, my, text, size, Style.BOLD, align=Align.MIDDLE, angle=90.0
-                )
-            )
-            return True
+        width, height = width_of(text, size, Style.BOLD) + 2.0, size * 0.72 + 0.8
+        for room in rooms:
+            mx, my = room.middle
+            if width <= room.width and height <= room.height:
+                drawing.add(Words(mx, my - size * 0.36, text, size, Style.BOLD, align=Align.MIDDLE))
+                return True
+            if width <= room.height and height <= room.width:
+                drawing.add(
+                    Words(
+                        mx + size * 0.36, my, text, size, Style.BOLD,
+                        align=Align.MIDDLE, angle=90.0,
+                    )
+                )  # fmt: skip
+                return True
     return False
 
 
@@ -173,7 +198,7 @@ def draw_strips(
         name = f"{cut.piece} " if many and cut.piece != before else ""
         before = cut.piece
         named = width_of(name, NAME)
-        width = flag + 4 + named + _width(words, units)
+        width = flag + 4 + named + line_width(words, NAME, Style.BOLD, units)
         if x + width > right:
             x = indent
             y -= 15
@@ -190,10 +215,20 @@ def strips_height(sheet: ShopSheet, width: float, units: Units) -> float:
     return 4 - draw_strips(canvas, sheet, 0.0, width, 0.0, units)
 
 
-def _width(line: Line, units: Units) -> float:
-    from cutopt.draw.typeset import line_width  # noqa: PLC0415
-
-    return line_width(line, NAME, Style.BOLD, units)
+def key_lines(keys: Sequence[Key], width: float, units: Units) -> tuple[tuple[Line, ...], ...]:
+    """Give a short key as lines of entries that fit ``width`` points: number, name, size."""
+    lines: list[list[Line]] = [[]]
+    used = 0.0
+    for key in keys:
+        size = size_pieces(key.part.blank_length, key.part.blank_width)
+        entry: Line = (f"{key.number}  {key.part.name}  ", *size, f"  {counted(key.count, 'pc')}")
+        taken = line_width(entry, NAME, Style.BOLD, units) + 24
+        if lines[-1] and used + taken > width:
+            lines.append([])
+            used = 0.0
+        lines[-1].append(entry)
+        used += taken
+    return tuple(tuple(line) for line in lines)
 
 
 # Key --------------------------------------------------------------------------------------

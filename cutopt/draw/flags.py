@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from cutopt.draw import marks
 from cutopt.draw.marks import Points
@@ -46,7 +47,7 @@ def spread(wanted: Sequence[float], apart: Sequence[float]) -> list[float]:
     Inference under Order Restrictions, 1972, section 1.2.
     """
     offsets = [0.0]
-    for before, after in zip(apart, apart[1:], strict=False):
+    for before, after in pairwise(apart):
         offsets.append(offsets[-1] + (before + after) / 2)
     runs: list[tuple[float, int]] = []
     for want, offset in zip(wanted, offsets, strict=False):
@@ -58,6 +59,24 @@ def spread(wanted: Sequence[float], apart: Sequence[float]) -> list[float]:
         runs.append((mean, count))
     starts = [mean for mean, count in runs for _ in range(count)]
     return [start + offset for start, offset in zip(starts, offsets, strict=False)]
+
+
+def _within(
+    places: Sequence[float], apart: Sequence[float], span: tuple[float, float]
+) -> list[float]:
+    """Give places pushed back into a span, their distances kept; centred where it is too short."""
+    low, high = span
+    moved = list(places)
+    for n in range(len(moved) - 1, -1, -1):
+        after = moved[n + 1] - (apart[n] + apart[n + 1]) / 2 if n + 1 < len(moved) else high
+        moved[n] = min(moved[n], after)
+    if moved and moved[0] < low:
+        fits = sum(apart) - (apart[0] + apart[-1]) / 2 <= high - low
+        start = low if fits else (low + high - (moved[-1] - moved[0])) / 2
+        for n in range(len(moved)):
+            before = moved[n - 1] + (apart[n - 1] + apart[n]) / 2 if n else start
+            moved[n] = max(moved[n], before)
+    return moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +101,12 @@ def rim_flags(
     points: Points,
     size: float,
     gap: float = GAP,
+    span: tuple[float, float] | None = None,
 ) -> tuple[RimFlag, ...]:
     """Place the flags of one rim: ``cuts`` are (number, place along the rim in points).
 
-    ``rim`` is the rim's own height (flags pointing down or up) or x (pointing sideways).
+    ``rim`` is the rim's own height (flags pointing down or up) or x (pointing sideways);
+    ``span``, its two ends: flags beyond them are pushed back as far as the others let them.
     """
     ordered = sorted(cuts, key=lambda cut: (cut[1], cut[0]))
     level = points in (Points.DOWN, Points.UP)
@@ -94,11 +115,14 @@ def rim_flags(
         for number, _ in ordered
     ]
     away = gap if points in (Points.DOWN, Points.LEFT) else -gap
+    places = spread([want for _, want in ordered], pitch)
+    if span is not None:
+        places = _within(places, pitch, span)
     placed = []
-    for (number, want), place in zip(
-        ordered, spread([want for _, want in ordered], pitch), strict=True
-    ):
-        at, tip = ((want, rim), (place, rim + away)) if level else ((rim, want), (rim + away, place))
+    for (number, want), place in zip(ordered, places, strict=True):
+        at, tip = (
+            ((want, rim), (place, rim + away)) if level else ((rim, want), (rim + away, place))
+        )
         placed.append(RimFlag(number, at, tip, points, size))
     return tuple(placed)
 

@@ -27,6 +27,9 @@ OVER = 2.0
 ARROW_ROOM = 11.0
 MOST_ARROW = 52.0
 PITCH = 1.22
+CAPITALS = 0.75
+"""Of the size: height of capitals and figures. Helvetica's own metrics say 0.718."""
+OVER_ONE_LINE = 0.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +74,13 @@ class TextBlock:
 
 
 def lay_text(
-    text: PartText, part: Rect, rooms: Sequence[Rect], units: Units, *, arrow: bool = False
+    text: PartText,
+    part: Rect,
+    rooms: Sequence[Rect],
+    units: Units,
+    *,
+    arrow: bool = False,
+    short: str = "",
 ) -> TextBlock | None:
     """Give the first rung of the ladder that fits one of the rooms, None where none does.
 
@@ -81,22 +90,28 @@ def lay_text(
         rooms: rectangles of the part that are free.
         units: for lengths.
         arrow: leave room for a grain arrow under three lines where possible.
+        short: what may stand alone where one line does not fit, or "".
     """
     tall = part.height > ON_END * part.width
-    for lines, upright, extra in _rungs(text, rooms, units, tall=tall, arrow=arrow):
+    for lines, upright, extra in _rungs(text, rooms, units, short=short, tall=tall, arrow=arrow):
         along, across = _extent(lines, units)
-        found = _fit(part, rooms, along, across + extra, upright=upright)
+        over = OVER if len(lines) > 1 else OVER_ONE_LINE
+        found = _fit(part, rooms, along, across + extra, over, upright=upright)
         if found is not None:
             x, y, room = found
             shift = extra / 2
-            return TextBlock(
-                lines, x, y if upright else y + shift, along, across, upright, room
-            )
+            return TextBlock(lines, x, y if upright else y + shift, along, across, upright, room)
     return None
 
 
 def _rungs(
-    text: PartText, rooms: Sequence[Rect], units: Units, *, tall: bool, arrow: bool
+    text: PartText,
+    rooms: Sequence[Rect],
+    units: Units,
+    *,
+    short: str,
+    tall: bool,
+    arrow: bool,
 ) -> Iterator[tuple[tuple[TextLine, ...], bool, float]]:
     """Yield blocks of lines, whether on end, and room for an arrow, the best first."""
     copy = (TextLine(text.copy, COUNT, Style.REGULAR),) if text.copy else ()
@@ -131,9 +146,10 @@ def _rungs(
                 0.0,
             )
     one = (*_pieces(text.name), " ", *_pieces(text.size))
-    for end in (False, True):
-        for size in ONE_LINE_SIZES:
-            yield (TextLine(one, size, Style.BOLD),), end, 0.0
+    for line in (one, short) if short else (one,):
+        for end in (False, True):
+            for size in ONE_LINE_SIZES:
+                yield (TextLine(line, size, Style.BOLD),), end, 0.0
 
 
 def _pieces(line: Line) -> Line:
@@ -149,16 +165,24 @@ def _broken(lines: Sequence[Line], name: Line, units: Units) -> bool:
 def _extent(lines: Sequence[TextLine], units: Units) -> tuple[float, float]:
     """Give the least extent of a block along and across its lines, points."""
     along = max(line_width(one.line, one.size, one.style, units) * NARROWEST for one in lines)
+    if len(lines) == 1:
+        return along, lines[0].size * CAPITALS
     across = sum(one.size * PITCH for one in lines) - lines[-1].size * (PITCH - 0.93)
     return along, across
 
 
 def _fit(
-    part: Rect, rooms: Sequence[Rect], along: float, across: float, *, upright: bool
+    part: Rect,
+    rooms: Sequence[Rect],
+    along: float,
+    across: float,
+    over: float,
+    *,
+    upright: bool,
 ) -> tuple[float, float, Rect] | None:
     """Give the place nearest the part's middle where a block fits, and its room."""
     width, height = (across, along) if upright else (along, across)
-    side, over = (OVER, SIDE) if upright else (SIDE, OVER)
+    side, over = (over, SIDE) if upright else (SIDE, over)
     mx, my = part.middle
     best: tuple[float, float, float, Rect] | None = None
     for room in rooms:
@@ -184,13 +208,13 @@ def set_block(drawing: Drawing, block: TextBlock, units: Units) -> None:
     room = max(room, block.along) + 0.01
     place = block.across / 2
     for one in block.lines:
-        place -= one.size * 0.75
+        place -= one.size * CAPITALS
         x, y = (block.x - place, block.y) if block.upright else (block.x, block.y + place)
         set_line(
             drawing, x, y, one.line, one.size, one.style, units,
             align=Align.MIDDLE, room=room, upright=block.upright,
         )  # fmt: skip
-        place -= one.size * (PITCH - 0.75)
+        place -= one.size * (PITCH - CAPITALS)
 
 
 def set_arrow(drawing: Drawing, block: TextBlock | None, rooms: Sequence[Rect]) -> None:

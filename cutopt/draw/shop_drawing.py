@@ -12,7 +12,7 @@ from cutopt.draw.marks import Points
 from cutopt.draw.scene import BLACK, LIGHT, MIDDLE, WHITE, Circle, Drawing, Hatch, Outline, Style
 from cutopt.draw.sheet import Needs, PieceFrame, pull_apart
 from cutopt.draw.space import Rect, free_rects, meets_any
-from cutopt.draw.typeset import as_text, set_line, size_pieces, width_of
+from cutopt.draw.typeset import NARROWEST, as_text, set_line, size_pieces, width_of
 from cutopt.model.job import Cutout, CutoutKind, Edge, Part
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Cut, Maker, Offcut, PartPiece, Placed, Waste, walk
@@ -22,6 +22,9 @@ from cutopt.units import Units
 
 FLAG = 8.0
 INNER_FLAG = 6.5
+SMALLEST_FLAG = 6.5
+FEW = 8
+"""Flags at one rim that stand close to it."""
 LETTER = 14.0
 SIZE = 8.0
 SLIVER = 2.5
@@ -90,25 +93,25 @@ class _Sides:
 
 
 def lay_sheet(
-    sheet: ShopSheet, room: Rect, beside: float = 0.0, *, inner: bool = True, least: float = FLAG
+    sheet: ShopSheet, room: Rect, beside: float = 0.0, *, inner: bool = True
 ) -> SheetView:
     """Lay a sheet out in a room; ``beside`` points stay free right of each piece for leaders."""
     layout = sheet.piece.layout
     most = MOST_SCALE
-    rough = {
+    rough: dict[Corner, Needs] = {
         (piece.x, piece.y): Needs(24.0, 24.0 + beside, 22.0, 22.0) for piece in sheet.names.floor
     }
     first = pull_apart(layout, room, rough, most_scale=most)
-    sides = {
+    sides: dict[Corner, _Sides] = {
         (piece.x, piece.y): _sides(piece, SLIVER / first[piece.x, piece.y].scale)
         for piece in sheet.names.floor
     }
-    needs = {at: _needs(side, beside, least) for at, side in sides.items()}
+    needs = {at: _needs(side, beside) for at, side in sides.items()}
     frames = pull_apart(layout, room, needs, most_scale=most)
     return SheetView(
         sheet,
         frames,
-        {at: _rim(sides[at], frame, least) for at, frame in frames.items()},
+        {at: _rim(sides[at], frame) for at, frame in frames.items()},
         {at: _inner(sides[at], frame) if inner else () for at, frame in frames.items()},
     )
 
@@ -138,28 +141,39 @@ def _sides(piece: FloorPiece, near: float) -> _Sides:
     return _Sides(tuple(top), tuple(bottom), tuple(left), tuple(right), tuple(within))
 
 
-def _needs(sides: _Sides, beside: float, size: float) -> Needs:
+def _needs(sides: _Sides, beside: float) -> Needs:
     widest = max((step for step, _ in (*sides.left, *sides.right)), default=0)
-    across, _ = flag_extent(widest, size, Points.RIGHT)
-    _, up = flag_extent(1, size, Points.DOWN)
+    across, _ = flag_extent(widest, FLAG, Points.RIGHT)
+    _, up = flag_extent(1, FLAG, Points.DOWN)
     return Needs(
-        left=across + GAP + 1 if sides.left else 5.0,
-        right=(across + GAP + 1 if sides.right else 4.0) + beside,
-        bottom=up + GAP + 1 if sides.bottom else 5.0,
-        top=22.0,
+        left=across + _stand_off(sides.left) + 1 if sides.left else 5.0,
+        right=(across + _stand_off(sides.right) + 1 if sides.right else 4.0) + beside,
+        bottom=up + _stand_off(sides.bottom) + 1 if sides.bottom else 5.0,
+        top=max(22.0, up + _stand_off(sides.top) + 1),
     )
 
 
-def _rim(sides: _Sides, frame: PieceFrame, size: float) -> tuple[RimFlag, ...]:
+def _stand_off(cuts: Sequence[tuple[int, int]]) -> float:
+    """Give how far the flags of a rim stand off it: further where many are pushed apart."""
+    return GAP if len(cuts) <= FEW else 2.5 * GAP
+
+
+def _rim(sides: _Sides, frame: PieceFrame) -> tuple[RimFlag, ...]:
     rect = frame.rect
-    across = lambda cuts: [(step, frame.across(x)) for step, x in cuts]  # noqa: E731
-    up = lambda cuts: [(step, frame.up(y)) for step, y in cuts]  # noqa: E731
-    return (
-        *rim_flags(across(sides.top), rect.y1, Points.DOWN, size),
-        *rim_flags(across(sides.bottom), rect.y0, Points.UP, size),
-        *rim_flags(up(sides.left), rect.x0, Points.RIGHT, size),
-        *rim_flags(up(sides.right), rect.x1, Points.LEFT, size),
+    rims = (
+        (sides.top, True, rect.y1, Points.DOWN),
+        (sides.bottom, True, rect.y0, Points.UP),
+        (sides.left, False, rect.x0, Points.RIGHT),
+        (sides.right, False, rect.x1, Points.LEFT),
     )
+    placed: list[RimFlag] = []
+    for cuts, level, rim, points in rims:
+        span = (rect.x0, rect.x1) if level else (rect.y0, rect.y1)
+        # Many flags are set a little smaller before they are pushed past the ends.
+        size = min(FLAG, max(SMALLEST_FLAG, (span[1] - span[0]) / (1.6 * max(1, len(cuts)))))
+        at = [(step, frame.across(place) if level else frame.up(place)) for step, place in cuts]
+        placed.extend(rim_flags(at, rim, points, size, _stand_off(cuts), span))
+    return tuple(placed)
 
 
 def _inner(sides: _Sides, frame: PieceFrame) -> tuple[InnerFlag, ...]:
@@ -179,13 +193,9 @@ def _inner(sides: _Sides, frame: PieceFrame) -> tuple[InnerFlag, ...]:
         slide = 0.0
         while slide == 0.0 or slide + reach <= along:
             if crosscut:
-                flag = InnerFlag(
-                    cut.step, rect.x0 + middle, rect.y1 - reach - slide, Points.DOWN
-                )
+                flag = InnerFlag(cut.step, rect.x0 + middle, rect.y1 - reach - slide, Points.DOWN)
             else:
-                flag = InnerFlag(
-                    cut.step, rect.x0 + reach + slide, rect.y0 + middle, Points.RIGHT
-                )
+                flag = InnerFlag(cut.step, rect.x0 + reach + slide, rect.y0 + middle, Points.RIGHT)
             if not meets_any(flag.rect, (other.rect for other in placed)):
                 placed.append(flag)
                 break
@@ -227,9 +237,7 @@ def draw_flags(drawing: Drawing, view: SheetView) -> None:
         for rim in view.rim[piece.x, piece.y]:
             draw_rim_flag(drawing, rim)
         for flag in view.inner[piece.x, piece.y]:
-            marks.flag(
-                drawing, flag.x, flag.y, flag.number, flag.points, INNER_FLAG, inner=True
-            )
+            marks.flag(drawing, flag.x, flag.y, flag.number, flag.points, INNER_FLAG, inner=True)
 
 
 def _draw_waste(drawing: Drawing, rect: Rect) -> None:
@@ -249,7 +257,7 @@ def _draw_offcut(drawing: Drawing, rect: Rect) -> None:
 
 def part_weight(rect: Rect) -> float:
     """Give the weight of a part's outline: thinner on thin parts."""
-    return min(marks.PART_OUTLINE, min(rect.width, rect.height) / 9)
+    return min(marks.PART_OUTLINE, min(rect.width, rect.height) / 12)
 
 
 def draw_part(drawing: Drawing, rect: Rect, piece: PartPiece, part: Part) -> None:
@@ -385,21 +393,22 @@ def _name(
         (flag.rect for flag in view.rim[piece.x, piece.y] if flag.points is Points.DOWN),
         key=lambda r: r.x0,
     )
-    size = size_pieces(piece.node.length, piece.node.width) if view.sheet.store_cuts else ""
     letters = width_of(piece.letter, LETTER, Style.BOLD)
-    said = letters + (6 + width_of(as_text(size, units), SIZE) if size else 0.0)
-    x = _clear_of(flags, rect.x0, said)
-    if x > rect.x0 and x + said > rect.x1 + 24:
-        # No room over the piece: the letter alone, before its corner.
-        x, size = rect.x0 - letters - 4, ""
+    x, end = _gap_for(flags, rect.x0, letters)
     set_line(drawing, x, y, piece.letter, LETTER, Style.BOLD)
-    set_line(drawing, x + letters + 6, y, size, SIZE, units=units, grey=MIDDLE)
+    size = size_pieces(piece.node.length, piece.node.width)
+    needed = width_of(as_text(size, units), SIZE)
+    x += letters + 6
+    if view.sheet.store_cuts and x + needed * NARROWEST <= min(end, rect.x1 + 24):
+        room = min(end, rect.x1 + 24) - x
+        set_line(drawing, x, y, size, SIZE, units=units, grey=MIDDLE, room=room)
 
 
-def _clear_of(flags: Sequence[Rect], start: float, width: float) -> float:
-    """Give the first x from ``start`` where words of that width meet no flag."""
+def _gap_for(flags: Sequence[Rect], start: float, width: float) -> tuple[float, float]:
+    """Give the first gap between flags, from ``start``, that is so wide: its two ends."""
     x = start
     for flag in flags:
-        if flag.x0 - 3 < x + width and x < flag.x1 + 3:
-            x = flag.x1 + 4
-    return x
+        if flag.x0 - 3 >= x + width:
+            return x, flag.x0 - 3
+        x = max(x, flag.x1 + 4)
+    return x, math.inf

@@ -12,7 +12,7 @@ from cutopt.draw.frame import Look
 from cutopt.draw.lines import GAP, line_of, marked_size, wrap_line
 from cutopt.draw.marks import Points
 from cutopt.draw.part_text import PartText, TextBlock, lay_text, set_arrow, set_block
-from cutopt.draw.scene import DARK, MIDDLE, Align, Drawing, Hatch, Style
+from cutopt.draw.scene import DARK, MIDDLE, Drawing, Hatch, Style
 from cutopt.draw.shop_drawing import (
     SheetView,
     draw_flags,
@@ -21,12 +21,12 @@ from cutopt.draw.shop_drawing import (
     lay_sheet,
 )
 from cutopt.draw.space import Rect, free_rects
-from cutopt.draw.typeset import Line, Piece, line_width, set_line, size_pieces, width_of
+from cutopt.draw.typeset import Line, Piece, set_line, size_pieces, width_of
 from cutopt.model.job import Grain, Part
 from cutopt.model.plan import ANY_SAW, Offcut, PartPiece, Plan, Waste, walk
 from cutopt.steps.phrase import counted, listed
 from cutopt.steps.shop import ShopCut, ShopSheet, shop_sheets
-from cutopt.units import Ticks, Units
+from cutopt.units import Units
 
 KIND = "shop sheet"
 COLUMNS = 4
@@ -34,18 +34,23 @@ ROW = 14.6
 MOST_ROWS = 7
 """Rows of the order of cuts that stand under the drawing; more go on the next page."""
 HEADING = 30.0
+KEY_ROW = 14.0
+MOST_KEY = 0.45
+"""Share of a page that the key may take under the drawing."""
+MOST_NUMBERED_KINDS = 4
+"""Kinds too small for their names that are numbered while the rest keep theirs."""
 LEGEND = 9.0
 SAMPLE_GAP = 6.0
 
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """One part or offcut and the words found for it."""
+    """One part or offcut and the words found for it; ``part`` is the part's id, or ""."""
 
     block: TextBlock | None
     rooms: tuple[Rect, ...]
     arrow: bool
-    part: bool
+    part: str
 
 
 def shop_sheet_pages(plan: Plan, look: Look) -> list[Drawing]:
@@ -60,9 +65,7 @@ def shop_sheet_pages(plan: Plan, look: Look) -> list[Drawing]:
 class _SheetPages:
     """The pages of one distinct sheet."""
 
-    def __init__(
-        self, sheet: ShopSheet, plan: Plan, parts: Mapping[str, Part], look: Look
-    ) -> None:
+    def __init__(self, sheet: ShopSheet, plan: Plan, parts: Mapping[str, Part], look: Look) -> None:
         self.sheet = sheet
         self.plan = plan
         self.parts = parts
@@ -89,7 +92,8 @@ class _SheetPages:
         many = len(sheet.ids) > 1
         kinds = f" of {sheet.kinds} kinds" if keyed and sheet.kinds > 1 else ""
         counts = (
-            f"{counted(sheet.parts, 'part')}{kinds}{GAP}{counted(len(sheet.cuts), 'cut')} "
+            f"{counted(sheet.parts, 'part')}{kinds}{GAP}"
+            f"{counted(len(sheet.cuts), 'cut') if sheet.cuts else 'no cuts'} "
             f"{'each' if many else 'here'}"
         )
         conditions: list[Piece] = [*marked_size(stock.length, stock.width, self.units), GAP]
@@ -129,7 +133,11 @@ class _SheetPages:
     # Named ------------------------------------------------------------------------------
 
     def _named(self) -> bool:
-        """Draw the sheet with names in its parts; say whether all of them could be written."""
+        """Draw the sheet with names in its parts; say whether it could be.
+
+        A few kinds too small for their names get numbers and a line under the drawing; with
+        more of them the whole sheet is numbered.
+        """
         y = self._open(keyed=False)
         drawing = self.pages[-1]
         field = frame.field_of(drawing)
@@ -137,20 +145,44 @@ class _SheetPages:
         columns = _columns(self.sheet.cuts, MOST_ROWS)
         below = _order_height(columns) if self.sheet.cuts else 0.0
         room = Rect(field.left, field.bottom + below, field.right, y)
-        view = lay_sheet(self.sheet, room)
-        said = self._say(view)
-        if any(one.block is None for one in said if one.part):
-            self.pages.clear()
-            return False
+        keys: tuple[crowded.Key, ...] = ()
+        lines: tuple[tuple[Line, ...], ...] = ()
+        beside = 0.0
+        while True:
+            view = lay_sheet(self.sheet, room, beside)
+            said = self._say(view)
+            nameless = frozenset(one.part for one in said if one.part and one.block is None)
+            if len(nameless) > MOST_NUMBERED_KINDS:
+                self.pages.clear()
+                return False
+            nameless |= {key.part.id for key in keys}
+            keys_now = crowded.keys_of(self.sheet, self.parts, nameless)
+            slivers = crowded.has_slivers(view, keys_now, self.parts)
+            if keys_now == keys and (beside or not slivers):
+                break
+            keys = keys_now
+            beside = crowded.LEADER if slivers else beside
+            lines = crowded.key_lines(keys, field.width, self.units)
+            room = Rect(room.x0, field.bottom + below + KEY_ROW * len(lines) + 6, room.x1, room.y1)
         draw_pieces(drawing, view, self.parts, self.units, rough=self.rough)
         for one in said:
-            if one.block is not None:
+            if one.block is not None and one.part not in nameless:
                 set_block(drawing, one.block, self.units)
-            if one.arrow:
-                set_arrow(drawing, one.block, one.rooms)
+                if one.arrow:
+                    set_arrow(drawing, one.block, one.rooms)
+        crowded.draw_numbers(drawing, view, keys, self.parts)
         draw_flags(drawing, view)
+        y = view.lowest - 12
+        for line in lines:
+            y -= KEY_ROW
+            x = field.left
+            for entry in line:
+                x += set_line(
+                    drawing, x, y + 5, entry, crowded.NAME, Style.BOLD, self.units,
+                    room=field.right - x,
+                ) + 24  # fmt: skip
         if self.sheet.cuts:
-            self._order(min(view.lowest - 8, field.bottom + below + 40))
+            self._order(y)
         return True
 
     def _say(self, view: SheetView) -> list[_Said]:
@@ -163,7 +195,9 @@ class _SheetPages:
                 if not isinstance(node, PartPiece | Offcut):
                     continue
                 rect = paper.rect_of(placed.x, placed.y, node.length, node.width)
+                part_id = short = ""
                 if isinstance(node, PartPiece):
+                    part_id = node.part
                     part = self.parts[node.part]
                     rooms = free_in_part(rect, node, part, flags)
                     size = size_pieces(part.blank_length, part.blank_width)
@@ -176,8 +210,9 @@ class _SheetPages:
                     rooms = free_rects(rect.grown(-5), [flag.grown(0.8) for flag in flags])
                     text = PartText(self._keep(node), size_pieces(node.length, node.width))
                     arrow = False
-                block = lay_text(text, rect, rooms, self.units, arrow=arrow)
-                said.append(_Said(block, rooms, arrow, isinstance(node, PartPiece)))
+                    short = node.id
+                block = lay_text(text, rect, rooms, self.units, arrow=arrow, short=short)
+                said.append(_Said(block, rooms, arrow, part_id))
         return said
 
     def _keep(self, node: Offcut) -> str:
@@ -204,13 +239,17 @@ class _SheetPages:
             ("cutout", _sample_cutout, any(part.cutouts for part in own)),
         ]
         field = frame.field_of(drawing)
+        shown = [(words, draw) for words, draw, used in samples if used]
+        widths = [
+            draw(Drawing(0.0, 0.0, ""), 0.0, 0.0) + SAMPLE_GAP + width_of(words, LEGEND)
+            for words, draw in shown
+        ]
+        gap = min(18.0, (field.width - sum(widths)) / max(1, len(widths) - 1))
         x = field.left
         y -= 9
-        for words, draw, used in samples:
-            if not used:
-                continue
-            x = draw(drawing, x, y) + SAMPLE_GAP
-            x += set_line(drawing, x, y, words, LEGEND, grey=DARK) + 16
+        for (words, draw), width in zip(shown, widths, strict=True):
+            set_line(drawing, draw(drawing, x, y) + SAMPLE_GAP, y, words, LEGEND, grey=DARK)
+            x += width + gap
         return y - 7
 
     # Order of cuts ----------------------------------------------------------------------
@@ -257,9 +296,7 @@ class _SheetPages:
             said.append("goes on overleaf")
         set_line(drawing, x, y, GAP.join(said), 8, grey=MIDDLE, room=field.right - x)
 
-    def _order_row(
-        self, drawing: Drawing, cut: ShopCut, x: float, y: float, width: float
-    ) -> None:
+    def _order_row(self, drawing: Drawing, cut: ShopCut, x: float, y: float, width: float) -> None:
         flag, _ = flag_extent(cut.step, 7.5, Points.RIGHT)
         right = x + 19
         marks.flag(drawing, max(right, x + flag), y + 3.4, cut.step, Points.RIGHT, 7.5)
@@ -289,17 +326,24 @@ class _SheetPages:
             crowded.strips_height(self.sheet, field.width, self.units) if self.sheet.cuts else 0.0
         )
         height = y - field.bottom - strips - 14
-        key_height = min(table.height, height * 0.34)
-        room = Rect(field.left, y - (height - key_height), field.right, y + 12)
-        view = lay_sheet(self.sheet, room, crowded.LEADER, inner=False)
+        # A key that would crowd the drawing goes on the next page as a whole.
+        key_height = table.height if table.height <= height * MOST_KEY else 0.0
+        room = Rect(field.left, y - (height - key_height), field.right, y)
+        view = lay_sheet(self.sheet, room, inner=False)
+        if crowded.has_slivers(view, keys, self.parts):
+            view = lay_sheet(self.sheet, room, crowded.LEADER, inner=False)
         draw_pieces(drawing, view, self.parts, self.units, rough=self.rough)
-        crowded.draw_numbers(drawing, view, keys)
+        crowded.draw_numbers(drawing, view, keys, self.parts)
+        for one in self._say(view):
+            if not one.part and one.block is not None:
+                set_block(drawing, one.block, self.units)
         draw_flags(drawing, view)
-        y = min(view.lowest - 14, room.y0 - 4)
+        y = view.lowest - 16
         if self.sheet.cuts:
-            y = crowded.draw_strips(
-                drawing, self.sheet, field.left, field.right, y, self.units
-            )
+            y = crowded.draw_strips(drawing, self.sheet, field.left, field.right, y, self.units)
+        if not key_height:
+            y = self._open(keyed=True)
+            drawing = self.pages[-1]
         while True:
             frame.rule(drawing, y)
             table.draw(drawing, field.left, y, y - field.bottom)

@@ -71,9 +71,7 @@ def draw_store_cuts(drawing: Drawing, sheet: StoreSheet, frame: PieceFrame, unit
     bars = _bars(sheet, frame)
     _waste(drawing, sheet, frame)
     outline = frame.rect
-    drawing.rectangle(
-        outline.x0, outline.y0, outline.width, outline.height, marks.STOCK_OUTLINE
-    )
+    drawing.rectangle(outline.x0, outline.y0, outline.width, outline.height, marks.STOCK_OUTLINE)
     cut_lines = [_cut_line(cut, frame) for cut in sheet.cuts]
     for line in cut_lines:
         drawing.line(*_ends(line), marks.STORE_CUT)
@@ -81,24 +79,34 @@ def draw_store_cuts(drawing: Drawing, sheet: StoreSheet, frame: PieceFrame, unit
         marks.heavy_bar(drawing, *bar)
     _tapes(drawing, sheet, frame, rim, units)
 
-    flags = [*(one.rect for one in rim), *inner.values()]
+    flags = [*(one.rect for one in rim), *(flag.rect for flag in inner)]
     taken = _Taken(
-        [*flags, *(_bar_rect(bar) for bar in bars), *(line.grown(1.5) for line in cut_lines)], []
+        [
+            *flags,
+            *(_bar_rect(bar) for bar in bars),
+            *(line.grown(1.5) for line in (*cut_lines, *_rim_lines(outline))),
+        ],
+        [],
     )
     inks = [*flags, *(_bar_rect(bar).grown(1) for bar in bars)]
-    ideal = {
-        piece.letter: _label(piece, frame, inks, units) for piece in sheet.pieces
-    }
+    ideal = {piece.letter: _label(piece, frame, inks, units) for piece in sheet.pieces}
     dimensions = _dimensions(drawing, sheet, frame, ideal, taken, units)
     inks += [rect.grown(1.5) for one in dimensions for rect in (one.words, one.line)]
     inks += [line.grown(1.0) for line in cut_lines]
+    thin = []
+    set_labels = []
     for piece in sheet.pieces:
-        _set_label(drawing, piece, _label(piece, frame, inks, units), frame, units)
+        label = _label(piece, frame, inks, units)
+        if label is None:
+            thin.append(piece)
+        else:
+            _set_label(drawing, piece, label, units)
+            set_labels.append(label.rect)
+    _name_beside(drawing, thin, frame, [*inks, *set_labels])
     for one in rim:
         draw_rim_flag(drawing, one)
-    for cut in sheet.cuts:
-        if cut.step in inner:
-            _draw_inner_flag(drawing, cut, frame)
+    for flag in inner:
+        marks.flag(drawing, flag.x, flag.y, flag.number, flag.points, INNER_FLAG)
 
 
 def _ends(line: Rect) -> tuple[float, float, float, float]:
@@ -113,6 +121,16 @@ def _cut_line(cut: StoreCut, frame: PieceFrame) -> Rect:
     if cut.direction is Direction.CROSSCUT:
         return Rect(rect.x0 + middle, rect.y0, rect.x0 + middle, rect.y1)
     return Rect(rect.x0, rect.y0 + middle, rect.x1, rect.y0 + middle)
+
+
+def _rim_lines(rim: Rect) -> tuple[Rect, ...]:
+    """Give the four edges of the sheet as rectangles without breadth."""
+    return (
+        Rect(rim.x0, rim.y0, rim.x0, rim.y1),
+        Rect(rim.x1, rim.y0, rim.x1, rim.y1),
+        Rect(rim.x0, rim.y0, rim.x1, rim.y0),
+        Rect(rim.x0, rim.y1, rim.x1, rim.y1),
+    )
 
 
 def _waste(drawing: Drawing, sheet: StoreSheet, frame: PieceFrame) -> None:
@@ -177,9 +195,7 @@ def _tapes(
     """Lay a tape along the left end and the bottom edge, where they are measured from."""
     rim = frame.rect
     if any(cut.edge == "left end" and cut.x == 0 for cut in sheet.cuts):
-        marks.tape(
-            drawing, (rim.x0, rim.y0 - marks.BAR - 2), rim.width, sheet.stock.length, units
-        )
+        marks.tape(drawing, (rim.x0, rim.y0 - marks.BAR - 2), rim.width, sheet.stock.length, units)
     if any(cut.edge == "bottom edge" and cut.y == 0 for cut in sheet.cuts):
         clear = [(f.rect.y0, f.rect.y1) for f in flags if f.points is Points.RIGHT]
         marks.tape(
@@ -193,13 +209,13 @@ def _tapes(
 
 def _flags(
     sheet: StoreSheet, frame: PieceFrame
-) -> tuple[tuple[RimFlag, ...], dict[int, Rect]]:
-    """Give the flags at the rims, and what the flags within cover, by step."""
+) -> tuple[tuple[RimFlag, ...], tuple[_InnerFlag, ...]]:
+    """Give the flags at the rims and those within."""
     rim = frame.rect
     top: list[tuple[int, float]] = []
     left: list[tuple[int, float]] = []
     right: list[tuple[int, float]] = []
-    inner: dict[int, Rect] = {}
+    inner: dict[int, _InnerFlag] = {}
     for cut in sheet.cuts:
         line = _cut_line(cut, frame)
         if cut.direction is Direction.CROSSCUT:
@@ -212,31 +228,45 @@ def _flags(
         elif cut.x + cut.length == frame.length:
             right.append((cut.step, line.y0))
             continue
-        inner[cut.step] = _inner_rect(cut, frame)
+        inner[cut.step] = _inner_flag(cut, frame, [flag.rect for flag in inner.values()])
     at_rims = (
         *rim_flags(top, rim.y1, Points.DOWN, FLAG, 0.8),
         *rim_flags(left, rim.x0, Points.RIGHT, FLAG, 0.8),
         *rim_flags(right, rim.x1, Points.LEFT, FLAG, 0.8),
     )
-    return at_rims, inner
+    return at_rims, tuple(inner.values())
 
 
-def _inner_tip(cut: StoreCut, frame: PieceFrame) -> tuple[float, float, Points]:
-    """Give where an inner flag's point stands: at the start of its line, the flag on the line."""
+@dataclass(frozen=True, slots=True)
+class _InnerFlag:
+    """A flag within the sheet: its point on the line, at its start or further along."""
+
+    x: float
+    y: float
+    number: int
+    points: Points
+
+    @property
+    def rect(self) -> Rect:
+        """What it covers."""
+        return flag_rect(self.x, self.y, self.number, INNER_FLAG, self.points)
+
+
+def _inner_flag(cut: StoreCut, frame: PieceFrame, taken: Sequence[Rect]) -> _InnerFlag:
+    """Place an inner flag at the start of its line, clear of those that stand already."""
     line = _cut_line(cut, frame)
-    if cut.direction is Direction.CROSSCUT:
-        return line.x0, line.y1 - 1.2, Points.UP
-    return line.x0 + 1.2, line.y0, Points.LEFT
-
-
-def _inner_rect(cut: StoreCut, frame: PieceFrame) -> Rect:
-    x, y, points = _inner_tip(cut, frame)
-    return flag_rect(x, y, cut.step, INNER_FLAG, points)
-
-
-def _draw_inner_flag(drawing: Drawing, cut: StoreCut, frame: PieceFrame) -> None:
-    x, y, points = _inner_tip(cut, frame)
-    marks.flag(drawing, x, y, cut.step, points, INNER_FLAG)
+    crosscut = cut.direction is Direction.CROSSCUT
+    along = line.height if crosscut else line.width
+    slide = 1.2
+    while True:
+        flag = (
+            _InnerFlag(line.x0, line.y1 - slide, cut.step, Points.UP)
+            if crosscut
+            else _InnerFlag(line.x0 + slide, line.y0, cut.step, Points.LEFT)
+        )
+        if slide > along - INNER_FLAG or not meets_any(flag.rect, taken):
+            return flag
+        slide += 3.0
 
 
 # Letters ----------------------------------------------------------------------------------
@@ -288,7 +318,10 @@ def _place(
 ) -> _Label | None:
     """Give the label around the piece's middle, else in the nearest room that takes it."""
     width = max(
-        [width_of(letter, size, Style.BOLD), *(line_width(line, SIZE, units=units) for line in lines)]
+        [
+            width_of(letter, size, Style.BOLD),
+            *(line_width(line, SIZE, units=units) for line in lines),
+        ]
     )
     height = size * 0.72 + (4.0 + SIZE if lines else 0.0) + SIZE * 1.15 * max(0, len(lines) - 1)
     fitting = [room for room in rooms if room.width >= width and room.height >= height]
@@ -309,22 +342,48 @@ def _place(
     return None if meets_any(box, inks) else _Label(box, size, lines)
 
 
-def _set_label(
-    drawing: Drawing, piece: FloorPiece, label: _Label | None, frame: PieceFrame, units: Units
+def _name_beside(
+    drawing: Drawing, thin: Sequence[FloorPiece], frame: PieceFrame, inks: list[Rect]
 ) -> None:
-    """Write a label; a strip too thin for its letter has it at the right with a line to it."""
-    if label is None:
-        rect = frame.rect_of(piece.x, piece.y, piece.node.length, piece.node.width)
-        _, y = rect.middle
-        right = frame.rect.x1
-        drawing.line(rect.x1 - min(6.0, rect.width / 2), y, right + 8, y, marks.DIMENSION)
-        set_line(drawing, right + 10, y - LEAST * 0.36, piece.letter, LEAST, Style.BOLD)
-        return
+    """Write the letters of strips too thin for them next to them, with a line to each."""
+    for piece in thin:
+        strip = frame.rect_of(piece.x, piece.y, piece.node.length, piece.node.width)
+        width = width_of(piece.letter, LEAST, Style.BOLD)
+        for x, y in _around(strip, width):
+            box = Rect(x - width / 2 - 2, y - 5.5, x + width / 2 + 2, y + 5.5)
+            field = Rect(20.0, 0.0, drawing.width - 20.0, drawing.height)
+            if field.holds(box) and not meets_any(box, inks):
+                end = min(max(x, strip.x0 + 1), strip.x1 - 1), min(max(y, strip.y0), strip.y1)
+                start = (x, y + (5 if end[1] > y else -5)) if end[0] == x else (x - width, y)
+                drawing.line(*start, end[0], strip.middle[1], marks.DIMENSION)
+                set_line(
+                    drawing, x, y - LEAST * 0.36, piece.letter, LEAST, Style.BOLD,
+                    align=Align.MIDDLE,
+                )  # fmt: skip
+                inks.append(box)
+                break
+
+
+def _around(strip: Rect, width: float) -> Iterator[tuple[float, float]]:
+    """Yield places around a strip, near ones first."""
+    mx, my = strip.middle
+    for off in (11.0, 15.0, 20.0, 26.0, 34.0):
+        if strip.width >= strip.height:
+            for x in sorted(_steps(strip.x0 + width, strip.x1 - width), key=lambda x: abs(x - mx)):
+                yield x, strip.y1 + off
+                yield x, strip.y0 - off
+        else:
+            for y in sorted(_steps(strip.y0 + 6, strip.y1 - 6), key=lambda y: abs(y - my)):
+                yield strip.x1 + off + width / 2, y
+                yield strip.x0 - off - width / 2, y
+    yield mx, my
+
+
+def _set_label(drawing: Drawing, piece: FloorPiece, label: _Label, units: Units) -> None:
+    """Write a label."""
     x, _ = label.rect.middle
     baseline = label.rect.y1 - label.letter_size * 0.72
-    set_line(
-        drawing, x, baseline, piece.letter, label.letter_size, Style.BOLD, align=Align.MIDDLE
-    )
+    set_line(drawing, x, baseline, piece.letter, label.letter_size, Style.BOLD, align=Align.MIDDLE)
     baseline -= 3.0 + SIZE
     for line in label.lines:
         set_line(drawing, x, baseline, line, SIZE, units=units, align=Align.MIDDLE)
@@ -386,9 +445,7 @@ def _candidates(
             yield marks.lay_dimension((start, y), (end, y), line, OUTSIDE_FIGURES, units)
         for y in _steps(rect.y0 + 24, rect.y1 - 10):
             for share in (0.5, 0.7, 0.3):
-                yield marks.lay_dimension(
-                    (start, y), (end, y), line, FIGURES, units, share=share
-                )
+                yield marks.lay_dimension((start, y), (end, y), line, FIGURES, units, share=share)
         return
     start = rect.y0 if cut.edge == "bottom edge" else rect.y1 - setting
     end = start + setting
@@ -432,5 +489,3 @@ def _extend(drawing: Drawing, laid: Dimension, frame: PieceFrame) -> None:
     elif not laid.level and x0 > rim.x1:
         for y in (y0, y1):
             drawing.line(rim.x1 + 2, y, x0 + 4, y, marks.DIMENSION)
-
-

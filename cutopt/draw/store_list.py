@@ -16,14 +16,16 @@ from cutopt.steps.store import StoreCut, StoreResult
 from cutopt.units import Units
 
 LEAST_ROW = 50.0
+TIGHT_ROW = 45.0
+"""Height of a row where that saves a page."""
 MOST_ROW = 72.0
 FLAG = 19.0
 PICTURE_LEFT = 44.0
 PICTURE_WIDTH = 108.0
-WORDS_LEFT = 176.0
-RESULTS_LEFT = 374.0
+WORDS_LEFT = 166.0
+RESULTS_LEFT = 354.0
 BOX = 14.0
-BOXES_A_LINE = 3
+BOXES_A_LINE = 2
 SIDE_LETTERS = 12.0
 LEAST_LETTERS = 11.0
 
@@ -105,14 +107,16 @@ def _draw_result(
 
 def draw_piece_on_saw(drawing: Drawing, cut: StoreCut, room: Rect) -> None:
     """Draw the piece that lies on the saw: bar on its reference edge, the cut right through."""
-    scale = min((room.width - 14) / cut.length, room.height / cut.width)
-    width, height = max(cut.length * scale, 16.0), max(cut.width * scale, 12.0)
-    mx, my = room.middle
-    piece = Rect(mx - width / 2, my - height / 2, mx + width / 2, my + height / 2)
+    piece = _picture(cut, room, 14.0)
+    beside = [
+        width_of(result.letters, LEAST_LETTERS, Style.BOLD)
+        for side, result in zip(_sides(piece, cut), (cut.first, cut.second), strict=True)
+        if result is not None and _setting(result.letters, side) is None
+    ]
+    if beside:
+        piece = _picture(cut, room, 2 * (max(beside) + 9))
     crosscut = cut.direction is Direction.CROSSCUT
-    whole = cut.length if crosscut else cut.width
-    share = min(max((cut.line + cut.kerf / 2) / whole, 0.02), 0.98)
-    sides = _sides(piece, share, crosscut=crosscut)
+    sides = _sides(piece, cut)
     for side, result in zip(sides, (cut.first, cut.second), strict=True):
         if result is not None and result.waste:
             drawing.add(Hatch(side.x0, side.y0, side.width, side.height))
@@ -129,12 +133,34 @@ def draw_piece_on_saw(drawing: Drawing, cut: StoreCut, room: Rect) -> None:
             _letters(drawing, result.letters, side, piece, second=bool(number), crosscut=crosscut)
 
 
-def _sides(piece: Rect, share: float, *, crosscut: bool) -> tuple[Rect, Rect]:
+def _picture(cut: StoreCut, room: Rect, spare: float) -> Rect:
+    """Give the piece in the middle of a room, ``spare`` points of its width left free."""
+    scale = min((room.width - spare) / cut.length, room.height / cut.width)
+    width, height = max(cut.length * scale, 16.0), max(cut.width * scale, 12.0)
+    mx, my = room.middle
+    return Rect(mx - width / 2, my - height / 2, mx + width / 2, my + height / 2)
+
+
+def _sides(piece: Rect, cut: StoreCut) -> tuple[Rect, Rect]:
+    """Give the two sides of the cut in its picture."""
+    crosscut = cut.direction is Direction.CROSSCUT
+    whole = cut.length if crosscut else cut.width
+    share = min(max((cut.line + cut.kerf / 2) / whole, 0.02), 0.98)
     if crosscut:
         x = piece.x0 + piece.width * share
         return Rect(piece.x0, piece.y0, x, piece.y1), Rect(x, piece.y0, piece.x1, piece.y1)
     y = piece.y0 + piece.height * share
     return Rect(piece.x0, piece.y0, piece.x1, y), Rect(piece.x0, y, piece.x1, piece.y1)
+
+
+def _setting(letters: str, side: Rect) -> tuple[float, float] | None:
+    """Give the size and stretch at which letters fit a side, None where they do not."""
+    for size in (SIDE_LETTERS, LEAST_LETTERS):
+        width = width_of(letters, size, Style.BOLD)
+        for stretch in (1.0, NARROWEST):
+            if width * stretch <= side.width - 5 and side.height >= size * 0.72 + 3.5:
+                return size, stretch
+    return None
 
 
 def _bar(drawing: Drawing, cut: StoreCut, piece: Rect) -> None:
@@ -154,24 +180,19 @@ def _letters(
 ) -> None:
     """Write the letters of one side in it, else beside the picture."""
     mx, my = side.middle
-    for size in (SIDE_LETTERS, LEAST_LETTERS):
-        width = width_of(letters, size, Style.BOLD)
-        if side.height < size * 0.72 + 3.5:
-            continue
-        for stretch in (1.0, NARROWEST):
-            if width * stretch <= side.width - 5:
-                drawing.add(
-                    Words(
-                        mx, my - size * 0.36, letters, size, Style.BOLD,
-                        align=Align.MIDDLE, stretch=stretch,
-                    )
-                )  # fmt: skip
-                return
+    setting = _setting(letters, side)
+    if setting is not None:
+        size, stretch = setting
+        drawing.add(
+            Words(
+                mx, my - size * 0.36, letters, size, Style.BOLD,
+                align=Align.MIDDLE, stretch=stretch,
+            )
+        )  # fmt: skip
+        return
     y = my - LEAST_LETTERS * 0.36
     if crosscut and not second:
         # Left of the bar.
-        drawing.add(
-            Words(piece.x0 - 6, y, letters, LEAST_LETTERS, Style.BOLD, align=Align.RIGHT)
-        )
+        drawing.add(Words(piece.x0 - 6, y, letters, LEAST_LETTERS, Style.BOLD, align=Align.RIGHT))
     else:
         drawing.add(Words(piece.x1 + 7, y, letters, LEAST_LETTERS, Style.BOLD))

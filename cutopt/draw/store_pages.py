@@ -18,7 +18,7 @@ from cutopt.draw.store_drawing import (
     frame_in,
     room_for_drawing,
 )
-from cutopt.draw.store_list import MOST_ROW, RowRoom, draw_row, least_row
+from cutopt.draw.store_list import LEAST_ROW, MOST_ROW, TIGHT_ROW, RowRoom, draw_row, least_row
 from cutopt.draw.typeset import Line, line_width, set_line
 from cutopt.model.job import Kind, Stock
 from cutopt.model.plan import Plan
@@ -122,7 +122,9 @@ def stock_line(stock: Stock, units: Units) -> Line:
     material = stock.material
     name = material.name[:1].upper() + material.name[1:]
     if material.kind is Kind.BOARD and material.section is not None:
-        said = name if material.section.casefold() in name.casefold() else f"{name} {material.section}"
+        said = (
+            name if material.section.casefold() in name.casefold() else f"{name} {material.section}"
+        )
         return (said, GAP, *line_of((stock.length,), units), " long")
     return (name, " ", *line_of((material.thickness,), units), GAP,
             *marked_size(stock.length, stock.width, units))  # fmt: skip
@@ -152,6 +154,8 @@ def _list(flow: Flow, sheet: StoreSheet, plan: Plan, foot: float) -> None:
     field = flow.field
     cuts = list(sheet.cuts)
     least = least_row(len(sheet.ids))
+    if len(cuts) * least + foot > flow.room > len(cuts) * TIGHT_ROW + foot and least <= LEAST_ROW:
+        least = TIGHT_ROW
     while cuts:
         fitting = max(1, int((flow.room - 2) // least))
         here = cuts[:fitting]
@@ -207,7 +211,8 @@ def _foot(flow: Flow, sheets: Sequence[StoreSheet], stop: Sequence[str], plan: P
     flow.need(16 + count * PITCH + 6)
     drawing = flow.drawing
     top = flow.y - 14
-    drawing.rectangle(field.left, top - count * PITCH - 4, 4, count * PITCH + 4, 0, fill=0.0)
+    bar = (1 + sum(len(lines) for lines in wrapped)) * PITCH + 4
+    drawing.rectangle(field.left, top - bar, 4, bar, 0, fill=0.0)
     y = top - 11
     set_line(drawing, field.left + 13, y, stop[0], 12.5, Style.BOLD)
     for lines in wrapped:
@@ -251,7 +256,11 @@ def _board_flow(boards: Sequence[StoreSheet], plan: Plan, look: Look) -> Flow:
         y = flow.y - 20
         ids = " ".join(sheet.ids)
         fits = len(ids) <= 24
-        x = field.left + marks.tag(flow.drawing, field.left, y, ids if fits else sheet.ids[0], 14) + 9
+        x = (
+            field.left
+            + marks.tag(flow.drawing, field.left, y, ids if fits else sheet.ids[0], 14)
+            + 9
+        )
         said: Line = stock_line(sheet.stock, units)
         if not fits:
             said = (f"{len(sheet.ids)} alike: {sheet.ids[0]} to {sheet.ids[-1]}", GAP, *said)
@@ -263,7 +272,10 @@ def _board_flow(boards: Sequence[StoreSheet], plan: Plan, look: Look) -> Flow:
             draw_row(flow.drawing, cut, room, len(sheet.ids), units)
             flow.y -= least
             flow.drawing.line(field.left, flow.y, field.right, flow.y, marks.THIN_RULE)
-    stop = ("Stop after each board's last cut.", "Pencil the letter on each piece: the board's name first, as in L1 A.")
+    stop = (
+        "Stop after each board's last cut.",
+        "Pencil the letter on each piece: the board's name first, as in L1 A.",
+    )
     _foot(flow, boards, stop, plan)
     _close(flow, _closing_lines(plan, field))
     return flow
@@ -280,7 +292,9 @@ def _closing_lines(plan: Plan, field: Field) -> list[tuple[tuple[Line, Style], .
         if not piece.stock.owned
     )
     uncut = uncut_words(plan)
-    carry = ("Two people for a full sheet. " if whole else "") + "Tie the load down before you drive."
+    carry = (
+        "Two people for a full sheet. " if whole else ""
+    ) + "Tie the load down before you drive."
     if line_width(f"{uncut}  ", BODY, Style.BOLD) + line_width(carry, BODY) <= field.width:
         return [((uncut, Style.BOLD), (carry, Style.REGULAR))]
     lines = wrap_line(uncut, BODY, field.width, Style.BOLD)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
+from random import Random
 
 from cutopt.draw.frame import Look, Paper
 from cutopt.model.job import (
@@ -72,9 +73,7 @@ class Bench:
                 )  # fmt: skip
             found = self.parts[name_key]
             self.copies[found.id] = self.copies.get(found.id, 0) + 1
-            return PartPiece(
-                Ticks(length), Ticks(width), found.id, self.copies[found.id], turned
-            )
+            return PartPiece(Ticks(length), Ticks(width), found.id, self.copies[found.id], turned)
 
         return build
 
@@ -127,7 +126,10 @@ class Bench:
         return self.cut(Direction.CROSSCUT, at, first, second, store=True)
 
     def row(
-        self, direction: Direction, pieces: Iterable[tuple[float, Builder]], rest: Builder | None = None
+        self,
+        direction: Direction,
+        pieces: Iterable[tuple[float, Builder]],
+        rest: Builder | None = None,
     ) -> Builder:
         """Cut pieces one after another from the reference edge."""
         builder = rest
@@ -150,9 +152,7 @@ class Bench:
         return StockPiece(piece_id, stock, _numbered(tree(stock.length, stock.width)))
 
     def plan(self, name: str, *pieces: StockPiece, store: Store | None = None) -> Plan:
-        parts = tuple(
-            replace(part, qty=self.copies[part.id]) for part in self.parts.values()
-        )
+        parts = tuple(replace(part, qty=self.copies[part.id]) for part in self.parts.values())
         stock = tuple(dict.fromkeys(piece.stock for piece in pieces))
         job = Job(name, self.units, parts, stock, Shop(kerf=self.ticks(self.kerf)), store)
         cuts = [cut for piece in pieces for cut in piece.cuts()]
@@ -203,7 +203,9 @@ def locker() -> Plan:
     b = Bench()
     b.more["Side"] = {
         "band": (Edge.FRONT,), "grain": Grain.LENGTH,
-        "cutouts": (Cutout(CutoutKind.NOTCH, b.ticks(5.5), b.ticks(0.75), b.ticks(0), b.ticks(14.5)),),
+        "cutouts": (
+            Cutout(CutoutKind.NOTCH, b.ticks(5.5), b.ticks(0.75), Ticks(0), b.ticks(14.5)),
+        ),
     }  # fmt: skip
     b.more["Divider"] = {"band": (Edge.FRONT,), "grain": Grain.LENGTH}
     b.more["Seat"] = {
@@ -219,7 +221,9 @@ def locker() -> Plan:
     cleats = b.row(Direction.CROSSCUT, [(14, b.part("Cleat"))] * 5)
     dividers = b.row(Direction.CROSSCUT, [(38, b.part("Divider"))] * 2)
     bb = b.rip(0, None, b.rip(side, dividers, b.rip(1.5, cleats)))
-    supports = b.crosscut(14, b.row(Direction.RIP, [(4, b.part("Seat support"))] * 3, b.part("Seat support")))
+    supports = b.crosscut(
+        14, b.row(Direction.RIP, [(4, b.part("Seat support"))] * 3, b.part("Seat support"))
+    )
     c = b.crosscut(0, None, b.rip(16.375, supports, b.keep("S1-a")))
     s1 = b.sheet("birch ply", "S1", 96, 48,
                  b.store_crosscut(78.25, b.store_rip(30.75, a, bb), c))  # fmt: skip
@@ -227,8 +231,11 @@ def locker() -> Plan:
     s2 = b.sheet("birch ply", "S2", 96, 48, b.store_crosscut(
         58.75,
         b.store_rip(30.75, b.crosscut(58, shelf), b.rip(16, b.part("Top"))),
-        b.store_rip(30.75, b.store_crosscut(19.375, b.part("Door"), b.rip(30, b.part("Door, long"))),
-                    b.keep("S2-a")),
+        b.store_rip(
+            30.75,
+            b.store_crosscut(19.375, b.part("Door"), b.rip(30, b.part("Door, long"))),
+            b.keep("S2-a"),
+        ),
     ))  # fmt: skip
     g1 = b.sheet("pine panel", "G1", 72, 20,
                  b.crosscut(60, b.rip(16.5, b.part("Seat")), b.keep("G1-a")))  # fmt: skip
@@ -243,8 +250,10 @@ def locker_mm() -> Plan:
     a = b.crosscut(1980, b.rip(387.5, b.part(side), b.rip(387.5, b.part(side))))
     strip = b.row(Direction.CROSSCUT, [(355, b.part("Cleat"))] * 5)
     bb = b.rip(387.5, b.row(Direction.CROSSCUT, [(965, b.part("Divider"))] * 2), b.rip(35, strip))
-    c = b.rip(409.6, b.crosscut(355, b.row(Direction.RIP, [(100, b.part("Seat support"))] * 3,
-                                           b.part("Seat support", key="last"))), b.keep("S1-a"))  # fmt: skip
+    supports = b.row(
+        Direction.RIP, [(100, b.part("Seat support"))] * 3, b.part("Seat support", key="last")
+    )
+    c = b.rip(409.6, b.crosscut(355, supports), b.keep("S1-a"))
     s1 = b.sheet("Birch ply", "S1", 2440, 1220,
                  b.store_crosscut(1986, b.store_rip(785.5, a, bb), c))  # fmt: skip
     return b.plan("Mudroom locker (invented)", s1, store=store(b, rough=False))
@@ -276,3 +285,154 @@ def chest() -> Plan:
         (2.5, seventh), (0.75, runners), (0.75, runners), (0.75, stops),
     ])  # fmt: skip
     return b.plan("Parts chest (invented)", b.sheet("birch ply", "S3", 96, 48, tree))
+
+
+LONG = "Left hand upper drawer front, 2nd of two"
+
+
+def one_part() -> Plan:
+    """A single part as large as its sheet."""
+    b = Bench()
+    return b.plan("One (invented)", b.sheet("hardboard", "S1", 48, 24, b.part("Back")))
+
+
+def long_names() -> Plan:
+    """Names of forty letters in wide, narrow and thin parts."""
+    b = Bench()
+    assert len(LONG) == 40
+    cross, rip = Direction.CROSSCUT, Direction.RIP
+    tree = b.row(rip, [
+        (11, b.row(cross, [(wide, b.part(LONG)) for wide in (20, 6, 3, 30)])),
+        (2, b.row(cross, [(40, b.part(LONG)), (10, b.part(LONG))])),
+        (0.75, b.row(cross, [(40, b.part(LONG)), (10, b.part(LONG))])),
+        (20, b.row(cross, [(3, b.part(LONG, turned=True)), (30, b.part(LONG)), (1, b.part(LONG))],
+                   b.keep("S1-a"))),
+    ])  # fmt: skip
+    stock = f"{LONG} plywood"
+    return b.plan(f"{LONG} (invented job)", b.sheet(stock, "S1", 96, 48, tree))
+
+
+def crowd(columns: int = 8, rows: int = 9, *, units: Units = Units.INCH, kinds: int = 30) -> Plan:
+    """A sheet with many small parts of many kinds, cut in columns."""
+    b = Bench(units, 0.125 if units is Units.INCH else 3.2)
+    unit = 1.0 if units is Units.INCH else 25.4
+    wide, high = (96 * unit - 1) / columns - b.kerf, (48 * unit - 1) / rows - b.kerf
+    number = 0
+    stacks = []
+    for column in range(columns):
+        rips = []
+        for row in range(rows):
+            number += 1
+            cut = high - (row % 3) * unit * 0.25
+            rips.append(
+                (cut, b.part(f"Piece {number % kinds} of the set", key=str(number % kinds)))
+            )
+        stacks.append((wide, b.row(Direction.RIP, rips)))
+        _ = column
+    tree = b.row(Direction.CROSSCUT, stacks)
+    return b.plan("Many (invented)", b.sheet("birch ply", "S1", 96 * unit, 48 * unit, tree))
+
+
+def strips(count: int = 30) -> Plan:
+    """Nothing but thin strips, ripped from the full length."""
+    b = Bench()
+    tree = b.row(Direction.RIP, [(1.25, b.part("Slat"))] * count)
+    turned = b.row(Direction.CROSSCUT, [(0.75, b.part("Lath", turned=True))] * 20, b.keep("S2-a"))
+    return b.plan("Slats (invented)", b.sheet("poplar ply", "S1", 96, 48, tree),
+                  b.sheet("poplar ply", "S2", 60, 60, turned))  # fmt: skip
+
+
+def alike() -> Plan:
+    """Four sheets cut alike, three cut alike at the store only, and a board each way."""
+    b = Bench()
+
+    def tree(keep: str) -> Builder:
+        return b.store_crosscut(
+            48, b.store_rip(23.9375, b.rip(20, b.part("Shelf")), b.part("Back")), b.keep(keep)
+        )
+
+    sheets = [b.sheet("birch ply", f"S{n}", 96, 48, tree(f"S{n}-a")) for n in range(1, 5)]
+    others = [
+        b.sheet("birch ply", f"S{n}", 96, 48, b.store_rip(
+            24, b.crosscut(40 + n, b.part(f"Door {n}")), b.keep(f"S{n}-a")))
+        for n in range(5, 8)
+    ]  # fmt: skip
+    boards = [
+        b.sheet("pine", f"L{n}", 120, 3.5, b.store_crosscut(
+            70 + n // 3, b.crosscut(60, b.part("Rail")), b.part(f"Stile {n // 3}")),
+            kind=Kind.BOARD, section="1x4")
+        for n in range(1, 6)
+    ]  # fmt: skip
+    left = b.sheet("pine", "L9", 120, 3.5, b.crosscut(60, b.part("Rail")), kind=Kind.BOARD,
+                   section="1x4")  # fmt: skip
+    return b.plan("Alike (invented)", *sheets, *others, *boards, left,
+                  store=store(b, crosscuts_boards=True))  # fmt: skip
+
+
+def many_store_cuts() -> Plan:
+    """Ten cuts at the store, nested, with a strip too thin for its letter and waste."""
+    b = Bench()
+    p = b.part
+    tree = b.store_crosscut(
+        60,
+        b.store_rip(
+            30,
+            b.store_crosscut(30, b.store_rip(14, p("A"), p("B")), b.store_rip(8, p("C"), p("D"))),
+            b.store_crosscut(20, p("E"), b.store_rip(2, p("F"), b.store_rip(1, p("G"), p("H")))),
+        ),
+        b.store_rip(12, b.store_crosscut(12, p("I"), p("J")), b.store_rip(30, p("K"))),
+    )
+    square = b.store_rip(
+        30, b.store_crosscut(20, p("L"), p("M")), b.store_crosscut(45, p("N"), p("O"))
+    )
+    return b.plan(
+        "Panels (invented)",
+        b.sheet("birch ply", "S1", 96, 48, tree),
+        b.sheet("baltic birch", "S2", 60, 60, square),
+        b.sheet(
+            "tall one", "S3", 48, 96, b.store_rip(50, b.store_crosscut(20, p("P"), p("Q")), p("R"))
+        ),
+        store=store(b, rough=False, free_cuts=0),
+    )
+
+
+def random_plan(seed: int, *, units: Units = Units.INCH) -> Plan:
+    """Two sheets cut at random, to the store's saw down to some depth, some of it waste."""
+    random = Random(seed)
+    b = Bench(units, 0.125 if units is Units.INCH else 3.2)
+    unit = 1.0 if units is Units.INCH else 25.4
+    names = ("Side", "Top", "Drawer front, wide", LONG, "Rail", "Back of the upper cabinet")
+    b.more[LONG] = {"band": (Edge.FRONT, Edge.LEFT)}
+    least = random.choice((0.75, 3.0, 6.0)) * unit
+
+    def tree(length: float, width: float, depth: int, *, store: bool) -> Builder | None:
+        """Build for a piece a little over this size; leaves take what is left."""
+        crosscut = random.random() < length / (length + width)
+        whole = length if crosscut else width
+        if depth == 0 or whole < 2.5 * least or random.random() < 0.12:
+            kind = random.random()
+            if kind < 0.12 and not store:
+                return None
+            if kind < 0.2:
+                return b.keep(f"S{random.randrange(1, 3)}-{random.choice('abc')}")
+            return b.part(random.choice(names), turned=random.random() < 0.3)
+        at = round(random.uniform(least, whole - least) * 8) / 8
+        goes_on = store and random.random() < 0.8
+        rest = whole - at - b.kerf
+        sizes = ((at, width), (rest, width)) if crosscut else ((length, at), (length, rest))
+        first, second = (tree(*size, depth - 1, store=goes_on) for size in sizes)
+        direction = Direction.CROSSCUT if crosscut else Direction.RIP
+        return b.cut(direction, at, first, second, store=store)
+
+    sheets = []
+    for number in (1, 2):
+        size = random.choice(((96, 48), (60, 60), (48, 96), (72, 20)))
+        length, width = size[0] * unit, size[1] * unit
+        depth = random.randrange(2, 7)
+        at_store = random.random() < 0.8
+        built = tree(length, width, depth, store=at_store) or b.part("Top")
+        sheets.append(b.sheet("birch ply", f"S{number}", length, width, built))
+    return b.plan("Random (invented)", *sheets, store=store(b, rough=bool(seed % 2)))
+
+
+ALL = (locker, locker_mm, chest, one_part, long_names, crowd, strips, alike, many_store_cuts)
