@@ -10,7 +10,7 @@ from pathlib import Path
 
 from cutopt.errors import Fault, InputError
 from cutopt.read.cells import nearest
-from cutopt.read.table import decode, read_bytes
+from cutopt.read.files import decode, read_bytes
 
 Document = dict[str, object]
 

@@ -12,7 +12,8 @@ import re
 from cutopt.errors import Fault
 from cutopt.model.sizes import parse_section
 from cutopt.read.columns import BETWEEN, parted
-from cutopt.read.table import Column, Grid, Row, Table
+from cutopt.read.grid import Grid
+from cutopt.read.table import Column, Row, Table
 from cutopt.units import LengthError, Ticks, Units, parse_length, plain_text
 
 _COLUMNS = {

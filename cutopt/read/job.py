@@ -18,13 +18,15 @@ from cutopt.read.cells import NO_UNIT, quoted
 from cutopt.read.cutouts import add_cutouts
 from cutopt.read.document import Document, Source, load_toml, override
 from cutopt.read.extras import read_extras
+from cutopt.read.files import TEXTS, WORKBOOKS, read_grids, text_rows
 from cutopt.read.freehand import read_freehand
 from cutopt.read.gathered import Gathered
+from cutopt.read.grid import Grid
 from cutopt.read.materials import StockList
 from cutopt.read.parts import questions, read_parts
 from cutopt.read.settings import UNIT_WORDS, JobSettings, SettingsReader
 from cutopt.read.stock import read_stock
-from cutopt.read.table import TEXTS, WORKBOOKS, Grid, Table, read_grids, text_rows, understand
+from cutopt.read.table import Table, understand
 from cutopt.units import Units, has_metric_unit
 
 _ROLES = {

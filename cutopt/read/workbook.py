@@ -9,7 +9,7 @@ import zipfile
 import pandas as pd
 
 from cutopt.errors import Fault, InputError
-from cutopt.read.table import MOST_ROWS, Grid
+from cutopt.read.grid import MOST_ROWS, Grid
 
 _MOST_UNPACKED = 400 * 1000 * 1000
 

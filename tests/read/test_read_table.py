@@ -10,8 +10,10 @@ import pytest
 from cutopt.errors import InputError
 from cutopt.model.job import CutoutKind, Kind
 from cutopt.read import headers
+from cutopt.read.files import MOST_BYTES, read_grids, text_rows
+from cutopt.read.grid import Grid
 from cutopt.read.job import read_job
-from cutopt.read.table import MOST_BYTES, Grid, read_grids, text_rows, understand
+from cutopt.read.table import understand
 from cutopt.units import Units, inches, millimetres
 
 PARTS = [
