@@ -176,3 +176,16 @@ def test_numbers_beyond_reason_do_not_hang_the_reader(tmp_path: Path):
     text = plan_to_json(good_plan()).replace('"stock": 6.48', '"stock": 1e99999999')
     with pytest.raises(InputError, match=r"totals\.stock: should be a number"):
         read_plan(written(tmp_path, text))
+
+
+def test_a_tree_deeper_than_any_board_is_cut_is_refused(tmp_path: Path):
+    waste = '{"kind": "waste", "length": 1, "width": 1}'
+    opening = (
+        '{"kind": "cut", "length": 1, "width": 1, "direction": "rip", "at": 0, "kerf": 1, '
+        '"by": "shop", "saw": "any", "step": 1, "second": null, "first": '
+    )
+    data = json.loads(plan_to_json(good_plan()))
+    data["pieces"][0]["layout"] = "HERE"
+    text = json.dumps(data).replace('"HERE"', opening * 900 + waste + "}" * 900)
+    with pytest.raises(InputError, match="is nested too deeply"):
+        read_plan(written(tmp_path, text))
