@@ -157,15 +157,16 @@ _UNIT_NOTES: Mapping[str, Units] = {
 
 
 def without_unit(header: str) -> tuple[str, Units | None]:
-    """Give the header without a unit it states at its end (``Length (mm)``), and that unit."""
-    found = re.fullmatch(
-        r"(.*?\S)\s*(?:[(\[]\s*([a-z\"]+)\.?\s*[)\]]|(?:,|\bin\b|\s)\s*(mm|inches|inch))",
-        plain_text(header).casefold(),
-    )
-    if found is not None:
-        unit = _UNIT_NOTES.get(found[2] or found[3])
+    """Give the header without a unit it states (``Length (mm)``, ``Width, mm``), and that unit."""
+    text = plain_text(header)
+    bracketed = re.search(r"\s*[(\[]\s*([a-z\"]+)\.?\s*[)\]]", text, re.IGNORECASE)
+    if bracketed is not None:
+        unit = _UNIT_NOTES.get(bracketed[1].casefold())
         if unit is not None:
-            return found[1], unit
+            return text[: bracketed.start()] + text[bracketed.end() :], unit
+    behind = re.fullmatch(r"(.*?\S)(?:,| in)? (mm|inches|inch)", text, re.IGNORECASE)
+    if behind is not None:
+        return behind[1], _UNIT_NOTES[behind[2].casefold()]
     return header, None
 
 
@@ -200,7 +201,7 @@ def measures_in(header: str) -> tuple[str, ...] | None:
         measures = tuple(_MEASURES.get(word, "") for word in words)
         if len(measures) > 1 and all(measures) and len(set(measures)) == len(measures):
             return measures
-    compact = re.fullmatch(r"([lwt])x([lwt])(?:x([lwt]))?", plain(text))
+    compact = re.search(r"(?:^|[\s(])([lwt])[x×*]([lwt])(?:[x×*]([lwt]))?(?:$|[\s)])", text)
     if compact is not None:
         measures = tuple(_MEASURES[letter] for letter in compact.groups() if letter)
         return measures if len(set(measures)) == len(measures) else None

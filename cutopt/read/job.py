@@ -60,7 +60,7 @@ def read_job(
 
     Args:
         path: a ``job.toml``, the folder that holds it, a workbook, or a bare parts table.
-        units: what bare numbers mean where the job does not say; what lengths are printed in.
+        units: what bare numbers mean where the job does not say.
         overrides: settings for this run, dotted keys to texts (``store.free_cuts`` to ``4``).
         outside: whether files the job names may lie outside its folder.
 
@@ -74,7 +74,7 @@ def read_job(
     files.source = replace(files.source, changed=frozenset(overrides or {}))
     stated = _stated_units(files, gathered.faults)
     meant = stated or units
-    like = units or stated or _units_used(files)
+    like = meant or _units_used(files)
     tables = {role: _table(grid, role, meant, gathered) for role, grid in files.grids.items()}
     tables.update(dict.fromkeys(files.failed))
     reader = SettingsReader(files.document, files.source, meant, like)

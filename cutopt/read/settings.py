@@ -11,6 +11,7 @@ from cutopt.errors import Fault
 from cutopt.model.job import Budget, Carry, Favour, Saw, SawKind, Shop, Store
 from cutopt.read.cells import ValueFault, cents_of, count_of, length_of, nearest, one_of, yes_of
 from cutopt.read.document import KEYS, Document, Source, nearest_key
+from cutopt.read.table import tidy
 from cutopt.units import EIGHTH, Ticks, Units, inches, millimetres
 
 T = TypeVar("T")
@@ -116,7 +117,7 @@ class SettingsReader:
         """Give a text at the top of the settings, "" where there is none."""
         held = self.document.get(key, "")
         if isinstance(held, str):
-            return " ".join(held.split())
+            return tidy(held)
         self._fault(key, "this is a text", held, help=f'write {key} = "..."')
         return ""
 
@@ -239,7 +240,7 @@ class SettingsReader:
                 self.notes.append(f"{name} is not used for a {kind}")
                 capacities[name] = None
         kerf = self._length(f"{key}.kerf", table.get("kerf"))
-        name = " ".join(str(table.get("name", "")).split())
+        name = tidy(str(table.get("name", "")))
         return Saw(name or str(kind), kind, shop_kerf if kerf is None else kerf, **capacities)
 
     def _store(self) -> Store | None:

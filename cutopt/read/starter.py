@@ -55,8 +55,8 @@ cut_length = {track}
 _WORDS = {
     Units.INCH: {
         "units": "inch",
-        "budget": "180.00",
-        "low": "150.00",
+        "budget": "90.00",
+        "low": "75.00",
         "accuracy": "'1/8\"'",
         "smallest": "'12\"'",
         "car_length": '"6ft"',
@@ -72,8 +72,8 @@ _WORDS = {
     },
     Units.MM: {
         "units": "mm",
-        "budget": "180.00",
-        "low": "150.00",
+        "budget": "90.00",
+        "low": "75.00",
         "accuracy": '"3.2 mm"',
         "smallest": '"300 mm"',
         "car_length": '"1.8 m"',
@@ -116,7 +116,7 @@ Short rail,4,430,,,framing timber,,,Frame,
 _STOCK = {
     Units.INCH: """\
 stock,kind,material,length,width,thickness,section,price,owned,grain,band,note
-Plywood 4x8,sheet,exterior plywood,96,48,23/32,,58.00,,length,0.02,invented price
+Plywood 4x8,sheet,exterior plywood,96,48,23/32,,58.00,,length,1/64,invented price
 Plywood 4x4,sheet,exterior plywood,48,48,23/32,,36.00,,length,,invented price
 2x4 8 ft,board,framing lumber,8',,,2x4,4.20,,,,invented price
 2x4 10 ft,board,framing lumber,10',,,2x4,5.80,,,,invented price

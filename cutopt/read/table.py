@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
@@ -75,6 +76,12 @@ class Table:
         return any(column.meaning == meaning for column in self.columns)
 
 
+def tidy(text: str) -> str:
+    """Give a text on one line, without control characters and extra spaces."""
+    kept = (" " if letter.isspace() else letter for letter in text)
+    return " ".join("".join(c for c in kept if unicodedata.category(c) != "Cc").split())
+
+
 def any_meaning(cell: str) -> bool:
     """Say whether a cell can be a header of any table."""
     bare = headers.without_unit(cell)[0]
@@ -115,7 +122,7 @@ def _filled(grid: Grid, most: int) -> Iterator[tuple[int, tuple[str, ...]]]:
 
 def _column(cell: str, known: headers.Vocabulary) -> Column:
     """Give a header cell's column."""
-    header = " ".join(cell.split())
+    header = tidy(cell)
     bare, units = headers.without_unit(header)
     if known is headers.PARTS or known is headers.STOCK:
         measures = headers.measures_in(bare)
@@ -166,7 +173,7 @@ def _table(grid: Grid, columns: tuple[Column, ...], header_row: int) -> Table:
     for number, cells in enumerate(grid.rows[header_row:], start=header_row + 1):
         if not any(cell.strip() for cell in cells):
             continue
-        pairs = list(zip(columns, (" ".join(cell.split()) for cell in cells), strict=False))
+        pairs = list(zip(columns, (tidy(cell) for cell in cells), strict=False))
         rows.append(
             Row(
                 grid.file,

@@ -186,6 +186,8 @@ def test_a_header_that_would_mean_two_columns_is_refused_when_it_is_listed():
         ("Length by Width", ("length", "width")),
         ("Dimensions L*W", ("length", "width")),
         ("Finished size: Thick. x Width x Length", ("thickness", "width", "length")),
+        ("Dimensions (mm) L x W", ("length", "width")),
+        ("Size LxWxT", ("length", "width", "thickness")),
         ("Size", None), ("L x L", None), ("Box x 2", None), ("Length", None),
     ],
 )  # fmt: skip
@@ -208,3 +210,18 @@ def test_stock_kinds_of_the_starter_list(tmp_path):
     job = read_job(path, units=Units.INCH)
     assert {stock.kind for stock in job.stock} == {Kind.SHEET, Kind.BOARD}
     assert len({stock.name for stock in job.stock}) == len(job.stock)
+
+
+@pytest.mark.parametrize(
+    ("header", "bare", "units"),
+    [
+        ("Length (mm)", "Length", Units.MM),
+        ("Width [in.]", "Width", Units.INCH),
+        ("Thickness, mm", "Thickness", Units.MM),
+        ('L (")', "L", Units.INCH),
+        ("Fits in", "Fits in", None),
+        ("Length (finished)", "Length (finished)", None),
+    ],
+)
+def test_a_header_may_state_the_unit(header, bare, units):
+    assert headers.without_unit(header) == (bare, units)
