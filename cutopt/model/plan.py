@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from cutopt.model.job import Favour, Job, Material, Part, Stock, PlanWarning
+from cutopt.model.job import Favour, Job, Material, Part, PlanWarning, Stock
 from cutopt.model.layout import Direction
 from cutopt.units import Ticks
 
@@ -93,16 +93,19 @@ class Placed:
 
 def walk(node: Node, x: int = 0, y: int = 0) -> Iterator[Placed]:
     """Yield every node with its place, parents first, then ``first`` before ``second``."""
-    yield Placed(node, Ticks(x), Ticks(y))
-    if isinstance(node, Cut):
-        past = node.at + node.kerf
-        if node.first is not None:
-            yield from walk(node.first, x, y)
-        if node.second is not None:
-            if node.direction is Direction.CROSSCUT:
-                yield from walk(node.second, x + past, y)
-            else:
-                yield from walk(node.second, x, y + past)
+    waiting = [Placed(node, Ticks(x), Ticks(y))]
+    while waiting:
+        placed = waiting.pop()
+        yield placed
+        cut = placed.node
+        if not isinstance(cut, Cut):
+            continue
+        if cut.second is not None:
+            past = cut.at + cut.kerf
+            right, up = (past, 0) if cut.direction is Direction.CROSSCUT else (0, past)
+            waiting.append(Placed(cut.second, Ticks(placed.x + right), Ticks(placed.y + up)))
+        if cut.first is not None:
+            waiting.append(Placed(cut.first, placed.x, placed.y))
 
 
 @dataclass(frozen=True, slots=True)
