@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from cutopt.errors import CannotPlanError
 from cutopt.model.job import Job, Kind, Material, PlanWarning, Stock
 from cutopt.model.layout import Direction, LaidPiece, MaterialLayout, Split
-from cutopt.model.plan import Cut, Maker, Measure, Node, StockPiece, walk
+from cutopt.model.plan import Maker, Measure, StockPiece
 from cutopt.steps.money import format_money
 from cutopt.steps.sawing_costs import cost_of, measure_of, store_fee
 from cutopt.steps.sawing_numbers import Counts, number
@@ -26,15 +26,16 @@ from cutopt.steps.sawing_store import clean_up
 from cutopt.steps.sawing_warnings import cuts_without_saw, sawing_warnings, too_large_for_car
 from cutopt.units import Ticks
 
-__all__ = ["SawnJob", "Solve", "kerfs", "saw_job"]
-
 Solve = Callable[[Material, Ticks, Ticks], MaterialLayout]
 """(material, reserve of length, reserve of width) -> layouts that leave the reserve free on
 every bought piece."""
 
-RESERVES = ((1, 0), (0, 1), (1, 1), (2, 1))
-"""Store cuts that layouts are asked to leave room for, (along, across), once the first
-layouts will not do for the car; for the saws at home the first two."""
+RESERVES_FOR_CAR = ((1, 0), (0, 1), (1, 1), (2, 1))
+"""Store cuts that layouts are asked to leave room for, (along, across), where the first
+layouts leave pieces that do not fit the car."""
+
+RESERVES_FOR_SAWS = ((1, 0), (0, 1))
+"""The same where they only leave cuts that no saw at home makes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,14 +87,15 @@ def _saw_material(job: Job, material: Material, solve: Solve) -> _Sawn:
     """Give the best way found to lay out and saw one material."""
     first = _saw(job, solve(material, Ticks(0), Ticks(0)))
     best = first
-    if any(first.amiss) and any(
+    fees = sum(_fee(job, piece) for piece in first.pieces)
+    if (any(first.amiss) or fees) and any(
         store_may_cut(job, material, piece.stock.owned) for piece in first.pieces
     ):
         for layout in _other_layouts(job, first, solve):
             sawn = _saw(job, layout)
             if (sawn.amiss, sawn.cost) < (best.amiss, best.cost):
                 best = sawn
-            if not any(best.amiss) and best.cost <= first.cost:
+            if best is not first and not any(best.amiss) and best.cost <= first.cost:
                 break
     if best is first:
         return first
@@ -108,7 +110,7 @@ def _saw(job: Job, layout: MaterialLayout) -> _Sawn:
     kerf = kerfs(job, layout.material)[0]
     alike = {laid: saw_piece(job, laid, kerf).node for laid in dict.fromkeys(layout.pieces)}
     pieces = tuple(StockPiece("", laid.stock, alike[laid]) for laid in layout.pieces)
-    fees = sum(store_fee(job, _store_cuts(piece.layout)) for piece in pieces)
+    fees = sum(_fee(job, piece) for piece in pieces)
     priced = measure_of(job, layout.material) is Measure.PRICE
     return _Sawn(
         layout,
@@ -121,17 +123,15 @@ def _saw(job: Job, layout: MaterialLayout) -> _Sawn:
     )
 
 
-def _store_cuts(layout: Node) -> int:
-    nodes = (placed.node for placed in walk(layout))
-    return sum(isinstance(node, Cut) and node.by is Maker.STORE for node in nodes)
+def _fee(job: Job, piece: StockPiece) -> int:
+    return store_fee(job, sum(cut.by is Maker.STORE for cut in piece.cuts()))
 
 
 def _other_layouts(job: Job, first: _Sawn, solve: Solve) -> Iterator[MaterialLayout]:
     """Yield layouts that ask less of store and car; those that cannot be had are left out."""
     material = first.layout.material
-    too_large, _ = first.amiss
     bought = next(piece.stock for piece in first.pieces if not piece.stock.owned)
-    for direction, count in _partings(job, bought) if too_large else ():
+    for direction, count in _partings(job, bought):
         reserve = _reserve_of_part(job, bought, direction, count)
         along = reserve if direction is Direction.CROSSCUT else 0
         try:
@@ -143,13 +143,20 @@ def _other_layouts(job: Job, first: _Sawn, solve: Solve) -> Iterator[MaterialLay
         cost = sum(cost_of(laid.stock, measure) for laid in pieces)
         yield replace(layout, pieces=pieces, cost=cost)
     unit = 2 * clean_up(job, kerfs(job, material)[0])
-    for along, across in RESERVES[: (4 if too_large else 2) if unit else 0]:
+    for along, across in _reserves(first) if unit else ():
         if material.kind is Kind.BOARD and across:
             continue
         try:
             yield solve(material, Ticks(along * unit), Ticks(across * unit))
         except CannotPlanError:
             continue
+
+
+def _reserves(first: _Sawn) -> tuple[tuple[int, int], ...]:
+    too_large, missing = first.amiss
+    if too_large:
+        return RESERVES_FOR_CAR
+    return RESERVES_FOR_SAWS if missing else ()
 
 
 def _partings(job: Job, stock: Stock) -> list[tuple[Direction, int]]:

@@ -13,7 +13,7 @@ from cutopt.units import Ticks, inches
 LEAST_ON_FENCE = inches(0, 1, 2)
 """Least measure between fence and blade of a table saw."""
 
-LARGE_LONG, LARGE_SHORT = inches(48), inches(24)
+LARGE_LONG, LARGE_SHORT = inches(60), inches(24)
 """A piece over both is a large one: hard to push over a saw alone (common practice, no
 published source)."""
 

@@ -65,6 +65,8 @@ class _Run:
     pieces: tuple[tuple[int, Parted], ...] = ()
     used: int = 0
     cuts: int = 0
+    longer: bool = False
+    """The last piece takes slack with it, so that the rest fits the car."""
 
     def key(self) -> tuple[int, ...]:
         parted = [piece for _, piece in self.pieces]
@@ -327,16 +329,16 @@ class _StoreLine:
         counter = self.counter
         most = counter.most_cuts
         found: list[Parted] = []
-        # runs[i]: by (cuts in this line, cuts in all), groups up to child i cut off.
-        runs: list[dict[tuple[int, int], _Run]] = [{} for _ in range(self.count + 1)]
-        runs[0][0, 0] = _Run()
+        # runs[i]: groups up to child i cut off, by (cuts in this line, in all, longer).
+        runs: list[dict[tuple[int, int, bool], _Run]] = [{} for _ in range(self.count + 1)]
+        runs[0][0, 0, False] = _Run()
         for i in range(self.count):
-            for (here, _), run in sorted(runs[i].items()):
+            for here, run in [(place[0], runs[i][place]) for place in sorted(runs[i])]:
                 if here:
                     found += self._last(run, i)
                 for j in range(i, self.count):
                     for step in self._cut_off(run, i, j, mark):
-                        place = (here + 1, step.cuts)
+                        place = (here + 1, step.cuts, step.longer)
                         known = runs[j + 1].get(place)
                         if step.cuts <= most and (known is None or step.key() < known.key()):
                             runs[j + 1][place] = step
@@ -372,7 +374,7 @@ class _StoreLine:
             edges = self.edges.with_ends(self.direction, start, end)
             ways = counter.ways(layout, size, edges, divide=divide, strips=strips)
             runs += [
-                _Run((*run.pieces, (measure, way)), used, run.cuts + 1 + way.cuts)
+                _Run((*run.pieces, (measure, way)), used, run.cuts + 1 + way.cuts, measure > least)
                 for way in ways.values()
             ]
         return runs

@@ -1,0 +1,291 @@
+"""What the store cuts: the car, the counter's rules, rough edges, fees; planning again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from helpers import serialize
+from sawing_cases import (
+    BOARD,
+    FIR,
+    HAND,
+    MDF,
+    SHEET,
+    TABLE,
+    TRACK,
+    blank,
+    columns,
+    job_of,
+    mm,
+    plan_of,
+    store,
+    strips,
+)
+
+from cutopt.check.replay import check_plan
+from cutopt.errors import CannotPlanError
+from cutopt.model.job import Carry, Material
+from cutopt.model.layout import LaidPiece, Layout, MaterialLayout
+from cutopt.model.plan import Cut, Maker, Node, Plan, Settings
+from cutopt.steps.joint import saw_job
+from cutopt.steps.sawing_saws import kerfs
+from cutopt.steps.summary import summarise
+from cutopt.units import Ticks
+
+SMALL_CAR = Carry(mm(1300), mm(1250))
+PANELS = columns(blank("A", 1100, 1200), blank("B", 1100, 1200))
+
+
+def store_cuts(plan: Plan) -> list[Cut]:
+    return [cut for piece in plan.pieces for cut in piece.cuts() if cut.by is Maker.STORE]
+
+
+def about(plan: Plan) -> list[str]:
+    return [warning.about for warning in plan.warnings]
+
+
+def taken_home(node: Node) -> list[tuple[float, float]]:
+    if isinstance(node, Cut) and node.by is Maker.STORE:
+        sides = [side for side in (node.first, node.second) if side is not None]
+        return [size for side in sides for size in taken_home(side)]
+    return [(node.length / 320, node.width / 320)]
+
+
+def test_a_sheet_is_halved_to_get_it_into_the_car() -> None:
+    plan = plan_of([(SHEET, PANELS)], store=store(), carry=SMALL_CAR)
+    assert len(store_cuts(plan)) == 1
+    assert all(max(size) <= 1300 for size in taken_home(plan.pieces[0].layout))
+    assert about(plan) == []
+    assert check_plan(plan) == ()
+
+
+def test_a_sheet_that_fits_the_car_is_not_cut_for_money() -> None:
+    plan = plan_of(
+        [(SHEET, PANELS)], store=store(fee_per_cut_cents=50), carry=Carry(mm(2500), mm(1250))
+    )
+    assert store_cuts(plan) == []
+    assert plan.totals.store_fees_cents == 0
+
+
+def test_without_a_store_the_car_is_warned_of() -> None:
+    plan = plan_of([(SHEET, PANELS)], carry=SMALL_CAR)
+    assert about(plan) == ["carry"]
+    assert "S1" in plan.warnings[0].text
+    assert "have it delivered" in plan.warnings[0].text
+    assert check_plan(plan) == ()
+
+
+def test_owned_stock_is_at_home_already() -> None:
+    owned = replace(SHEET, owned=True, price_cents=0)
+    plan = plan_of([(owned, PANELS)], store=store(free_cuts=9), carry=SMALL_CAR)
+    assert store_cuts(plan) == []
+    assert about(plan) == []
+
+
+def test_a_part_too_large_for_the_car_is_named() -> None:
+    plan = plan_of([(SHEET, blank("Bench top", 2200, 700))], store=store(), carry=SMALL_CAR)
+    assert about(plan) == ["carry"]
+    assert "Bench top" in plan.warnings[0].text
+    assert check_plan(plan) == ()
+
+
+def test_more_cuts_than_the_store_makes_are_not_asked_for() -> None:
+    three = columns(*[blank(name, 750, 1200) for name in "ABC"])
+    car = Carry(mm(1000), mm(1250))
+    assert about(plan_of([(SHEET, three)], store=store(most_cuts=1), carry=car)) == ["carry"]
+    plan = plan_of([(SHEET, three)], store=store(most_cuts=2), carry=Carry(mm(1250), mm(1000)))
+    assert about(plan) == []
+    assert len(store_cuts(plan)) == 2
+
+
+def test_no_store_cut_leaves_a_side_under_the_smallest_piece() -> None:
+    # The 240 beyond the part would have to come off at the store for the car to take it.
+    layout = blank("Top", 2200, 1200)
+    car = Carry(mm(2300), mm(1250))
+    assert about(plan_of([(SHEET, layout)], store=store(), carry=car)) == []
+    strict = store(smallest_piece=mm(300))
+    plan = plan_of([(SHEET, layout)], store=strict, carry=car)
+    assert store_cuts(plan) == []
+    assert about(plan) == ["carry"]
+
+
+def test_a_rough_edge_is_cut_again_at_home() -> None:
+    rough = store(rough=True, allowance=mm(4))
+    plan = plan_of([(SHEET, PANELS)], store=rough, carry=SMALL_CAR)
+    (piece,) = plan.pieces
+    # 1104 would do for A, but then 1333 stay behind it: the cut is moved out to 1137, so
+    # that the rest just fits the car. Each store edge loses at least 4, kerf included.
+    assert serialize(piece.layout) == (
+        "crosscut", 1137.0, 3.0, "store saw", 1,
+        ("rip", 1200.0, 3.0, "any", 2,
+         ("crosscut", 1100.0, 3.0, "any", 3,
+          ("A", 1, 1100.0, 1200.0), ("waste", 34.0, 1200.0)),
+         ("waste", 1137.0, 17.0)),
+        ("crosscut", 1.0, 3.0, "any", 4,
+         ("waste", 1.0, 1220.0),
+         ("crosscut", 1100.0, 3.0, "any", 5,
+          ("rip", 1200.0, 3.0, "any", 6,
+           ("B", 1, 1100.0, 1200.0), ("waste", 1100.0, 17.0)),
+          ("offcut", "S1-a", 193.0, 1220.0))),
+    )  # fmt: skip
+    assert check_plan(plan) == ()
+
+
+@pytest.mark.parametrize("allowance", [1, 3, 7])
+def test_the_allowance_comes_off_whatever_the_kerf(allowance: float) -> None:
+    rough = store(rough=True, allowance=mm(allowance))
+    plan = plan_of([(SHEET, PANELS)], store=rough, carry=SMALL_CAR)
+    assert about(plan) == []
+    assert check_plan(plan) == ()
+
+
+def test_store_cuts_lie_on_whole_millimetres_where_there_is_room() -> None:
+    layout = columns(blank("A", 1100.3, 1200), blank("B", 1100.3, 1200))
+    rough = store(rough=True, allowance=mm(4))
+    (cut,) = store_cuts(plan_of([(SHEET, layout)], store=rough, carry=SMALL_CAR))
+    assert cut.at % mm(1) == 0
+
+
+def test_the_store_makes_a_cut_no_saw_at_home_can() -> None:
+    wide = store(fee_per_cut_cents=100)
+    plan = plan_of([(SHEET, blank("Wide", 2440, 900))], [TABLE], store=wide)
+    assert [cut.at for cut in store_cuts(plan)] == [mm(900)]
+    assert about(plan) == []
+    assert plan.totals.store_fees_cents == 100
+
+
+def test_a_cut_is_not_paid_for_to_spare_a_hand_saw() -> None:
+    half = blank("Half", 1200, 1220)
+    paid = plan_of([(SHEET, half)], [HAND], store=store(fee_per_cut_cents=100))
+    assert store_cuts(paid) == []
+    free = plan_of([(SHEET, half)], [HAND], store=store(fee_per_cut_cents=100, free_cuts=1))
+    assert len(store_cuts(free)) == 1
+    assert free.totals.store_fees_cents == 0
+
+
+def test_free_cuts_go_to_what_is_hardest_at_home() -> None:
+    # The long rip of the whole sheet is the store's; crosscuts of the strips stay at home.
+    small = blank("Small", 600, 580)
+    layout = strips(columns(small, small), columns(small, small))
+    plan = plan_of(
+        [(SHEET, layout)], [TABLE, TRACK], store=store(free_cuts=1, fee_per_cut_cents=100)
+    )
+    (cut,) = store_cuts(plan)
+    assert cut.length == SHEET.length
+    assert cut.width == SHEET.width
+
+
+def test_a_part_edge_left_as_the_store_sawed_it_is_warned_of() -> None:
+    exact = store(accuracy=mm(2))
+    plan = plan_of([(SHEET, PANELS)], store=exact, carry=SMALL_CAR)
+    assert set(about(plan)) == {"store"}
+    assert plan.warnings[0].text.startswith("B: 1 end")
+    assert about(plan_of([(SHEET, PANELS)], store=store(), carry=SMALL_CAR)) == []
+
+
+def test_boards_are_crosscut_at_the_store_only_where_it_does_that() -> None:
+    legs = columns(blank("Leg", 1400, 90), blank("Rail", 1400, 90))
+    car = Carry(boards=mm(2000))
+    plain = plan_of([(BOARD, legs)], store=store(), carry=car)
+    assert store_cuts(plain) == []
+    assert about(plain) == ["carry"]
+    plan = plan_of([(BOARD, legs)], store=store(crosscuts_boards=True), carry=car)
+    assert len(store_cuts(plan)) == 1
+    assert about(plan) == []
+    assert check_plan(plan) == ()
+
+
+def test_a_leftover_is_cut_up_for_the_car_too() -> None:
+    plan = plan_of(
+        [(SHEET, blank("Shelf", 400, 1200))],
+        store=store(),
+        carry=Carry(mm(1250), mm(1250)),
+    )
+    assert about(plan) == []
+    assert all(max(size) <= 1250 for size in taken_home(plan.pieces[0].layout))
+
+
+def test_kerfs_are_the_widest_and_the_finest_that_may_cut_a_material() -> None:
+    layouts = [(SHEET, PANELS), (BOARD, blank("Leg", 700, 90))]
+    assert kerfs(job_of(layouts, kerf=4), MDF) == (mm(4), mm(4))
+    # A track saw of 1400 does not cut a sheet lengthwise: some cut may be "any", 4 mm.
+    assert kerfs(job_of(layouts, [TABLE, TRACK], kerf=4), MDF) == (mm(4), mm(2))
+    long_guide = replace(TRACK, cut_length=mm(2500))
+    assert kerfs(job_of(layouts, [TABLE, long_guide], kerf=4), MDF) == (mm(3), mm(2))
+    with_store = job_of(layouts, [long_guide], kerf=4, store=store(kerf=mm(5)))
+    assert kerfs(with_store, MDF) == (mm(5), mm(2))
+    assert kerfs(with_store, FIR) == (mm(2), mm(2))
+
+
+class Engine:
+    """Stands for the engines: gives the layouts told, by the reserve asked for."""
+
+    def __init__(self, answers: dict[tuple[int, int], list[Layout]], bound: int) -> None:
+        self.answers = answers
+        self.bound = bound
+        self.asked: list[tuple[int, int]] = []
+
+    def __call__(self, material: Material, length: Ticks, width: Ticks) -> MaterialLayout:
+        self.asked.append((length, width))
+        layouts = self.answers.get((length, width))
+        if layouts is None:
+            raise CannotPlanError("no room")
+        cost = 4000 * len(layouts)
+        return MaterialLayout(
+            material, tuple(LaidPiece(SHEET, layout) for layout in layouts), cost,
+            self.bound if (length, width) == (0, 0) else cost,
+        )  # fmt: skip
+
+
+def planned(engine: Engine, **keys: object) -> Plan:
+    first = engine.answers[0, 0]
+    job = job_of([(SHEET, layout) for layout in first], **keys)  # type: ignore[arg-type]
+    return summarise(job, Settings(), saw_job(job, engine))
+
+
+def test_nothing_is_planned_again_where_nothing_is_amiss() -> None:
+    engine = Engine({(0, 0): [PANELS]}, 4000)
+    planned(engine, store=store(), carry=SMALL_CAR)
+    assert engine.asked == [(0, 0)]
+
+
+def test_a_layout_without_room_for_store_edges_is_planned_again() -> None:
+    # Two panels and a kerf fill the sheet: no room for two rough edges.
+    full = columns(blank("A", 1217, 1220), blank("B", 1220, 1220))
+    rough = store(rough=True, allowance=mm(4))
+    room = [blank("A", 1217, 1220), blank("B", 1220, 1220)]
+    engine = Engine({(0, 0): [full], (mm(8), 0): room}, 4000)
+    plan = planned(engine, store=rough, carry=SMALL_CAR)
+    (result,) = plan.materials
+    assert len(plan.pieces) == 2
+    assert (result.cost, result.lower_bound) == (8000, 4000)
+    assert "$40.00" in result.next_best
+    assert about(plan) == []
+    assert len(engine.asked) <= 8
+    assert check_plan(plan) == ()
+
+
+def test_layouts_for_half_a_sheet_are_laid_two_to_a_sheet() -> None:
+    # Parted as first laid, each strip needs a cut of its own, and the store makes but one.
+    panel = blank("Panel", 1000, 600)
+    first = strips(columns(panel, panel), columns(panel, panel))
+    half = strips(panel, panel)
+    rough = store(rough=True, allowance=mm(4), most_cuts=1)
+    job = job_of([(SHEET, first)], store=rough, carry=SMALL_CAR)
+    asked: list[tuple[int, int]] = []
+
+    def solve(material: Material, length: Ticks, width: Ticks) -> MaterialLayout:
+        asked.append((length, width))
+        layouts = [first] if not length else [half, half]
+        assert length == 0 or SHEET.length - length >= mm(1000)
+        pieces = tuple(LaidPiece(SHEET, layout) for layout in layouts)
+        return MaterialLayout(material, pieces, 4000 * len(layouts), 4000)
+
+    plan = summarise(job, Settings(), saw_job(job, solve))
+    assert len(plan.pieces) == 1
+    assert plan.materials[0].cost == 4000
+    assert plan.materials[0].proven
+    assert about(plan) == []
+    assert len(store_cuts(plan)) == 1
+    assert check_plan(plan) == ()
