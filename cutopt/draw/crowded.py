@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from cutopt.draw import marks
-from cutopt.draw.flags import flag_extent, spread
+from cutopt.draw.flags import flag_extent, kept_within, spread
 from cutopt.draw.lines import wrap_line
 from cutopt.draw.marks import Points
 from cutopt.draw.scene import BLACK, Align, Circle, Drawing, Style, Words
@@ -26,6 +26,7 @@ NUMBER_SIZES = (11.0, 10.0, 9.0, 8.0, 7.0, 6.5)
 LEADER = 38.0
 """Points right of a piece for leaders to its slivers."""
 LEADER_PITCH = 10.5
+LEAST_LEADER_PITCH = 7.5
 COLUMNS = 4
 COLUMN_GAP = 20.0
 NUMBER = 14.0
@@ -83,9 +84,9 @@ def draw_numbers(
         leaders = [
             Leader(number, len(rects), row) for (row, number), rects in sorted(slivers.items())
         ]
-        flags = [flag.rect for flag in view.rim[piece.x, piece.y] if flag.points is Points.LEFT]
+        flags = [flag.rect for flag in view.rim[piece.at] if flag.points is Points.LEFT]
         start = max((flag.x1 for flag in flags), default=paper.rect.x1 + 2)
-        _draw_leaders(drawing, leaders, paper.rect.x1, start, flags)
+        _draw_leaders(drawing, leaders, paper.rect, start, flags)
 
 
 def has_slivers(view: SheetView, keys: Sequence[Key], parts: Mapping[str, Part]) -> bool:
@@ -101,8 +102,8 @@ def _slivers(
     found = []
     for piece, paper in view.pieces():
         slivers: dict[tuple[float, int], list[Rect]] = {}
-        flags = [flag.rect for flag in view.inner[piece.x, piece.y]]
-        for placed in walk(piece.node, piece.x, piece.y):
+        flags = [flag.rect for flag in view.inner[piece.at]]
+        for placed in piece.placed:
             node = placed.node
             if not isinstance(node, PartPiece) or node.part not in number_of:
                 continue
@@ -138,10 +139,14 @@ def _number(drawing: Drawing, rooms: Sequence[Rect], number: int) -> bool:
 
 
 def _draw_leaders(
-    drawing: Drawing, leaders: Sequence[Leader], rim: float, start: float, flags: Sequence[Rect]
+    drawing: Drawing, leaders: Sequence[Leader], piece: Rect, start: float, flags: Sequence[Rect]
 ) -> None:
     """Draw the leaders of one piece, sorted by height so that none crosses another."""
-    places = spread([leader.y for leader in leaders], [LEADER_PITCH] * len(leaders))
+    rim = piece.x1
+    tight = (piece.height + 12) / max(1, len(leaders))
+    pitch = [max(LEAST_LEADER_PITCH, min(LEADER_PITCH, tight))] * len(leaders)
+    places = spread([leader.y for leader in leaders], pitch)
+    places = kept_within(places, pitch, (piece.y0 - 2, piece.y1 + 4))
     for leader, y in zip(leaders, places, strict=True):
         clear = not meets_any(Rect(rim, leader.y - 1, start, leader.y + 1), flags)
         if clear:

@@ -61,7 +61,7 @@ def spread(wanted: Sequence[float], apart: Sequence[float]) -> list[float]:
     return [start + offset for start, offset in zip(starts, offsets, strict=False)]
 
 
-def _within(
+def kept_within(
     places: Sequence[float], apart: Sequence[float], span: tuple[float, float]
 ) -> list[float]:
     """Give places pushed back into a span, their distances kept; centred where it is too short."""
@@ -117,7 +117,7 @@ def rim_flags(
     away = gap if points in (Points.DOWN, Points.LEFT) else -gap
     places = spread([want for _, want in ordered], pitch)
     if span is not None:
-        places = _within(places, pitch, span)
+        places = kept_within(places, pitch, span)
     placed = []
     for (number, want), place in zip(ordered, places, strict=True):
         at, tip = (

@@ -9,14 +9,14 @@ from dataclasses import dataclass
 from cutopt.draw import marks
 from cutopt.draw.flags import GAP, RimFlag, draw_rim_flag, flag_extent, flag_rect, rim_flags
 from cutopt.draw.marks import Points
+from cutopt.draw.regions import Corner, Region, Spread
 from cutopt.draw.scene import BLACK, LIGHT, MIDDLE, WHITE, Circle, Drawing, Hatch, Outline, Style
-from cutopt.draw.sheet import Needs, PieceFrame, pull_apart
+from cutopt.draw.sheet import Needs, PieceFrame
 from cutopt.draw.space import Rect, free_rects, meets_any
 from cutopt.draw.typeset import NARROWEST, as_text, set_line, size_pieces, width_of
 from cutopt.model.job import Cutout, CutoutKind, Edge, Part
 from cutopt.model.layout import Direction
-from cutopt.model.plan import Cut, Maker, Offcut, PartPiece, Placed, Waste, walk
-from cutopt.steps.letters import FloorPiece
+from cutopt.model.plan import Cut, Maker, Offcut, PartPiece, Placed, Waste
 from cutopt.steps.shop import ShopSheet
 from cutopt.units import Units
 
@@ -37,7 +37,10 @@ CORNER_WEIGHT = 3.0
 MOST_SCALE = 0.0018
 """Points per tick: about 14.6 an inch, so that small stock is not blown up."""
 
-Corner = tuple[int, int]
+MOST_PARTS = 90
+"""Parts in one drawing; more are drawn in several."""
+LEAST_SHARE = 0.65
+"""Of the scale a sheet would have without gaps and flags."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,23 +63,25 @@ class SheetView:
     """A sheet laid out on paper: where its pieces lie and where the flags stand."""
 
     sheet: ShopSheet
+    spread: Spread
     frames: Mapping[Corner, PieceFrame]
     rim: Mapping[Corner, tuple[RimFlag, ...]]
     inner: Mapping[Corner, tuple[InnerFlag, ...]]
 
-    def pieces(self) -> Sequence[tuple[FloorPiece, PieceFrame]]:
-        """Give the pieces on the floor with their frames."""
-        return [
-            (piece, self.frames[piece.x, piece.y])
-            for piece in self.sheet.names.floor
-            if (piece.x, piece.y) in self.frames
-        ]
+    def pieces(self) -> Sequence[tuple[Region, PieceFrame]]:
+        """Give what is drawn, each with its frame."""
+        return [(region, self.frames[region.at]) for region in self.spread.regions]
+
+    @property
+    def scale(self) -> float:
+        """Points per tick."""
+        return next(iter(self.frames.values())).scale
 
     @property
     def lowest(self) -> float:
         """The lowest ink of the drawing."""
         return min(
-            min(frame.rect.y0 - 6, *(flag.rect.y0 for flag in self.rim[piece.x, piece.y]), 1e9)
+            min(frame.rect.y0 - 6, *(flag.rect.y0 for flag in self.rim[piece.at]), 1e9)
             for piece, frame in self.pieces()
         )
 
@@ -93,34 +98,41 @@ class _Sides:
 
 
 def lay_sheet(
-    sheet: ShopSheet, room: Rect, beside: float = 0.0, *, inner: bool = True
+    sheet: ShopSheet, spread: Spread, room: Rect, beside: float = 0.0, *, inner: bool = True
 ) -> SheetView:
-    """Lay a sheet out in a room; ``beside`` points stay free right of each piece for leaders."""
-    layout = sheet.piece.layout
-    most = MOST_SCALE
-    rough: dict[Corner, Needs] = {
-        (piece.x, piece.y): Needs(24.0, 24.0 + beside, 22.0, 22.0) for piece in sheet.names.floor
-    }
-    first = pull_apart(layout, room, rough, most_scale=most)
-    sides: dict[Corner, _Sides] = {
-        (piece.x, piece.y): _sides(piece, SLIVER / first[piece.x, piece.y].scale)
-        for piece in sheet.names.floor
-    }
-    needs = {at: _needs(side, beside) for at, side in sides.items()}
-    frames = pull_apart(layout, room, needs, most_scale=most)
+    """Lay a drawing out in a room; ``beside`` points stay free right of each piece for leaders."""
+    # How much room flags need depends on the scale, and the scale on that room: three rounds.
+    scale = min(room.width / spread.tree.length, room.height / spread.tree.width, MOST_SCALE)
+    sides = {region.at: _sides(region, 1.3 * SLIVER / scale) for region in spread.regions}
+    frames: dict[Corner, PieceFrame] = {}
+    for _ in range(3):
+        needs = {
+            region.at: _needs(sides[region.at], beside, region.length * scale, region.width * scale)
+            for region in spread.regions
+        }
+        frames = spread.lay(room, needs, MOST_SCALE)
+        scale = next(iter(frames.values())).scale
     return SheetView(
         sheet,
+        spread,
         frames,
         {at: _rim(sides[at], frame) for at, frame in frames.items()},
         {at: _inner(sides[at], frame) if inner else () for at, frame in frames.items()},
     )
 
 
-def _sides(piece: FloorPiece, near: float) -> _Sides:
+def is_too_full(view: SheetView, room: Rect) -> bool:
+    """Say whether a drawing is to be parted: too many parts, or too little left of its scale."""
+    tree = view.spread.tree
+    plain = min(room.width / tree.length, room.height / tree.width, MOST_SCALE)
+    return view.spread.parts > MOST_PARTS or view.scale < LEAST_SHARE * plain
+
+
+def _sides(piece: Region, near: float) -> _Sides:
     """Sort the cuts of a piece by where their flags stand; ``near`` ticks count as the rim."""
     top, bottom, left, right, within = [], [], [], [], []
-    x1, y1 = piece.x + piece.node.length, piece.y + piece.node.width
-    for placed in walk(piece.node, piece.x, piece.y):
+    x1, y1 = piece.x + piece.length, piece.y + piece.width
+    for placed in piece.placed:
         cut = placed.node
         if not isinstance(cut, Cut) or cut.by is not Maker.SHOP:
             continue
@@ -141,16 +153,25 @@ def _sides(piece: FloorPiece, near: float) -> _Sides:
     return _Sides(tuple(top), tuple(bottom), tuple(left), tuple(right), tuple(within))
 
 
-def _needs(sides: _Sides, beside: float) -> Needs:
+def _needs(sides: _Sides, beside: float, width: float, height: float) -> Needs:
+    """Give the room for flags around a piece of about that size on paper."""
     widest = max((step for step, _ in (*sides.left, *sides.right)), default=0)
     across, _ = flag_extent(widest, FLAG, Points.RIGHT)
     _, up = flag_extent(1, FLAG, Points.DOWN)
+    # Flags that a short rim cannot hold stand out at both of its ends.
+    out = max(0.0, _run(max(sides.top, sides.bottom, key=len)) - width) / 2
+    over = max(0.0, _run(max(sides.left, sides.right, key=len)) - height) / 2
     return Needs(
-        left=across + _stand_off(sides.left) + 1 if sides.left else 5.0,
-        right=(across + _stand_off(sides.right) + 1 if sides.right else 4.0) + beside,
-        bottom=up + _stand_off(sides.bottom) + 1 if sides.bottom else 5.0,
-        top=max(22.0, up + _stand_off(sides.top) + 1),
+        left=max(out, across + _stand_off(sides.left) + 1 if sides.left else 5.0),
+        right=max(out, across + _stand_off(sides.right) + 1 if sides.right else 4.0) + beside,
+        bottom=max(over, up + _stand_off(sides.bottom) + 1 if sides.bottom else 5.0),
+        top=max(over, 22.0, up + _stand_off(sides.top) + 1),
     )
+
+
+def _run(cuts: Sequence[tuple[int, int]]) -> float:
+    """Give the least length of a row of flags, points."""
+    return len(cuts) * SMALLEST_FLAG * 1.9
 
 
 def _stand_off(cuts: Sequence[tuple[int, int]]) -> float:
@@ -209,10 +230,11 @@ def _inner(sides: _Sides, frame: PieceFrame) -> tuple[InnerFlag, ...]:
 def draw_pieces(drawing: Drawing, view: SheetView, parts: Mapping[str, Part], units: Units,
                 *, rough: bool) -> None:  # fmt: skip
     """Draw outlines, waste, offcuts' dashes, parts with bands and cutouts; no words yet."""
+    corners = {(piece.x, piece.y) for piece in view.sheet.names.floor}
     for piece, frame in view.pieces():
         rect = frame.rect
         drawing.rectangle(rect.x0, rect.y0, rect.width, rect.height, marks.STOCK_OUTLINE, WHITE)
-        for placed in walk(piece.node, piece.x, piece.y):
+        for placed in piece.placed:
             node = placed.node
             if isinstance(node, Cut):
                 continue
@@ -227,16 +249,17 @@ def draw_pieces(drawing: Drawing, view: SheetView, parts: Mapping[str, Part], un
         drawing.rectangle(rect.x0, rect.y0, rect.width, rect.height, marks.STOCK_OUTLINE)
         if rough:
             _rough_edges(drawing, piece, rect)
-        _corner(drawing, rect)
+        if (piece.x, piece.y) in corners:
+            _corner(drawing, rect)
         _name(drawing, view, piece, frame, units)
 
 
 def draw_flags(drawing: Drawing, view: SheetView) -> None:
     """Draw the flags at the rims and within."""
     for piece, _ in view.pieces():
-        for rim in view.rim[piece.x, piece.y]:
+        for rim in view.rim[piece.at]:
             draw_rim_flag(drawing, rim)
-        for flag in view.inner[piece.x, piece.y]:
+        for flag in view.inner[piece.at]:
             marks.flag(drawing, flag.x, flag.y, flag.number, flag.points, INNER_FLAG, inner=True)
 
 
@@ -359,7 +382,7 @@ def free_in_part(
     return free_rects(inside, taken)
 
 
-def _rough_edges(drawing: Drawing, piece: FloorPiece, rect: Rect) -> None:
+def _rough_edges(drawing: Drawing, piece: Region, rect: Rect) -> None:
     """Draw saw-teeth outside the edges that the store made."""
     edges = piece.store_edges
     off = 0.9
@@ -382,7 +405,7 @@ def _corner(drawing: Drawing, rect: Rect) -> None:
 
 
 def _name(
-    drawing: Drawing, view: SheetView, piece: FloorPiece, frame: PieceFrame, units: Units
+    drawing: Drawing, view: SheetView, piece: Region, frame: PieceFrame, units: Units
 ) -> None:
     """Write a piece's letter and size above its left corner, clear of the flags there."""
     if not piece.letter:
@@ -390,16 +413,16 @@ def _name(
     rect = frame.rect
     y = rect.y1 + 5.5
     flags = sorted(
-        (flag.rect for flag in view.rim[piece.x, piece.y] if flag.points is Points.DOWN),
+        (flag.rect for flag in view.rim[piece.at] if flag.points is Points.DOWN),
         key=lambda r: r.x0,
     )
     letters = width_of(piece.letter, LETTER, Style.BOLD)
     x, end = _gap_for(flags, rect.x0, letters)
     set_line(drawing, x, y, piece.letter, LETTER, Style.BOLD)
-    size = size_pieces(piece.node.length, piece.node.width)
+    size = size_pieces(piece.length, piece.width)
     needed = width_of(as_text(size, units), SIZE)
     x += letters + 6
-    if view.sheet.store_cuts and x + needed * NARROWEST <= min(end, rect.x1 + 24):
+    if piece.whole and view.sheet.store_cuts and x + needed * NARROWEST <= min(end, rect.x1 + 24):
         room = min(end, rect.x1 + 24) - x
         set_line(drawing, x, y, size, SIZE, units=units, grey=MIDDLE, room=room)
 

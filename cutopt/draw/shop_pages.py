@@ -12,12 +12,14 @@ from cutopt.draw.frame import Look
 from cutopt.draw.lines import GAP, line_of, marked_size, wrap_line
 from cutopt.draw.marks import Points
 from cutopt.draw.part_text import PartText, TextBlock, lay_text, set_arrow, set_block
+from cutopt.draw.regions import Spread, apart, draw_map, map_size, whole_sheet
 from cutopt.draw.scene import DARK, MIDDLE, Drawing, Hatch, Style
 from cutopt.draw.shop_drawing import (
     SheetView,
     draw_flags,
     draw_pieces,
     free_in_part,
+    is_too_full,
     lay_sheet,
 )
 from cutopt.draw.space import Rect, free_rects
@@ -35,6 +37,8 @@ MOST_ROWS = 7
 """Rows of the order of cuts that stand under the drawing; more go on the next page."""
 HEADING = 30.0
 KEY_ROW = 14.0
+MOST_AROUND = 240.0
+"""Height that head, title, cuts and key may take on a page with a drawing, points."""
 MOST_KEY = 0.45
 """Share of a page that the key may take under the drawing."""
 MOST_NUMBERED_KINDS = 4
@@ -76,8 +80,12 @@ class _SheetPages:
         self.grain = sheet.stock.grain is Grain.LENGTH
 
     def draw(self) -> list[Drawing]:
-        if self.sheet.parts > crowded.MOST_NAMED_PARTS or not self._named():
-            self._keyed()
+        """Give the pages, in the first of three ways that is readable."""
+        spreads = self._spreads()
+        if len(spreads) > 1:
+            self._parted(spreads)
+        elif self.sheet.parts > crowded.MOST_NAMED_PARTS or not self._named(spreads[0]):
+            self._keyed(spreads[0])
         return self.pages
 
     # Head -------------------------------------------------------------------------------
@@ -132,7 +140,7 @@ class _SheetPages:
 
     # Named ------------------------------------------------------------------------------
 
-    def _named(self) -> bool:
+    def _named(self, spread: Spread) -> bool:
         """Draw the sheet with names in its parts; say whether it could be.
 
         A few kinds too small for their names get numbers and a line under the drawing; with
@@ -149,7 +157,7 @@ class _SheetPages:
         lines: tuple[tuple[Line, ...], ...] = ()
         beside = 0.0
         while True:
-            view = lay_sheet(self.sheet, room, beside)
+            view = lay_sheet(self.sheet, spread, room, beside)
             said = self._say(view)
             nameless = frozenset(one.part for one in said if one.part and one.block is None)
             if len(nameless) > MOST_NUMBERED_KINDS:
@@ -164,15 +172,29 @@ class _SheetPages:
             beside = crowded.LEADER if slivers else beside
             lines = crowded.key_lines(keys, field.width, self.units)
             room = Rect(room.x0, field.bottom + below + KEY_ROW * len(lines) + 6, room.x1, room.y1)
+        self._draw(view, keys)
+        self._key_lines(lines, view.lowest - 12)
+        if self.sheet.cuts:
+            self._order(view.lowest - 12 - KEY_ROW * len(lines))
+        return True
+
+    def _draw(self, view: SheetView, keys: Sequence[crowded.Key]) -> None:
+        """Draw pieces, words, numbers of the kinds that have a key, and flags."""
+        drawing = self.pages[-1]
+        numbered = {key.part.id for key in keys}
         draw_pieces(drawing, view, self.parts, self.units, rough=self.rough)
-        for one in said:
-            if one.block is not None and one.part not in nameless:
+        for one in self._say(view):
+            if one.block is not None and one.part not in numbered:
                 set_block(drawing, one.block, self.units)
                 if one.arrow:
                     set_arrow(drawing, one.block, one.rooms)
         crowded.draw_numbers(drawing, view, keys, self.parts)
         draw_flags(drawing, view)
-        y = view.lowest - 12
+
+    def _key_lines(self, lines: Sequence[Sequence[Line]], y: float) -> None:
+        """Write a short key under ``y``."""
+        drawing = self.pages[-1]
+        field = frame.field_of(drawing)
         for line in lines:
             y -= KEY_ROW
             x = field.left
@@ -181,16 +203,13 @@ class _SheetPages:
                     drawing, x, y + 5, entry, crowded.NAME, Style.BOLD, self.units,
                     room=field.right - x,
                 ) + 24  # fmt: skip
-        if self.sheet.cuts:
-            self._order(y)
-        return True
 
     def _say(self, view: SheetView) -> list[_Said]:
         """Find the words for every part and offcut."""
         said = []
         for piece, paper in view.pieces():
-            flags = [flag.rect for flag in view.inner[piece.x, piece.y]]
-            for placed in walk(piece.node, piece.x, piece.y):
+            flags = [flag.rect for flag in view.inner[piece.at]]
+            for placed in piece.placed:
                 node = placed.node
                 if not isinstance(node, PartPiece | Offcut):
                     continue
@@ -315,7 +334,7 @@ class _SheetPages:
 
     # Keyed ------------------------------------------------------------------------------
 
-    def _keyed(self) -> None:
+    def _keyed(self, spread: Spread) -> None:
         """Draw the sheet with numbers in its parts and a key below."""
         y = self._open(keyed=True)
         drawing = self.pages[-1]
@@ -329,28 +348,89 @@ class _SheetPages:
         # A key that would crowd the drawing goes on the next page as a whole.
         key_height = table.height if table.height <= height * MOST_KEY else 0.0
         room = Rect(field.left, y - (height - key_height), field.right, y)
-        view = lay_sheet(self.sheet, room, inner=False)
+        view = lay_sheet(self.sheet, spread, room, inner=False)
         if crowded.has_slivers(view, keys, self.parts):
-            view = lay_sheet(self.sheet, room, crowded.LEADER, inner=False)
-        draw_pieces(drawing, view, self.parts, self.units, rough=self.rough)
-        crowded.draw_numbers(drawing, view, keys, self.parts)
-        for one in self._say(view):
-            if not one.part and one.block is not None:
-                set_block(drawing, one.block, self.units)
-        draw_flags(drawing, view)
-        y = view.lowest - 16
-        if self.sheet.cuts:
-            y = crowded.draw_strips(drawing, self.sheet, field.left, field.right, y, self.units)
-        if not key_height:
-            y = self._open(keyed=True)
-            drawing = self.pages[-1]
+            view = lay_sheet(self.sheet, spread, room, crowded.LEADER, inner=False)
+        self._draw(view, keys)
+        y = self._strips(view.lowest - 16)
+        self._table(table, y if key_height else self._open(keyed=True))
+
+    def _strips(self, y: float) -> float:
+        """Draw the cuts that make strips, and give the y under them."""
+        drawing = self.pages[-1]
+        field = frame.field_of(drawing)
+        if not self.sheet.cuts:
+            return y
+        return crowded.draw_strips(drawing, self.sheet, field.left, field.right, y, self.units)
+
+    def _table(self, table: KeyTable, y: float) -> None:
+        """Draw the key from ``y`` down, on further pages where it is long."""
         while True:
+            drawing = self.pages[-1]
+            field = frame.field_of(drawing)
             frame.rule(drawing, y)
             table.draw(drawing, field.left, y, y - field.bottom)
             if table.done:
                 return
             y = self._open(keyed=True)
-            drawing = self.pages[-1]
+
+    # Parted -----------------------------------------------------------------------------
+
+    def _spreads(self) -> list[Spread]:
+        """Give the drawings of this sheet: one, or several where one would be too full."""
+        width, height = self.look.paper.size
+        room = Rect(frame.MARGIN, 0.0, height - frame.MARGIN, width - MOST_AROUND)
+        waiting = [whole_sheet(self.sheet)]
+        found = []
+        while waiting:
+            spread = waiting.pop(0)
+            view = lay_sheet(self.sheet, spread, room)
+            parts = apart(spread) if not view.frames or is_too_full(view, room) else (spread,)
+            if len(parts) == 1 and parts[0] is spread:
+                found.append(spread)
+            else:
+                waiting = [*parts, *waiting]
+        return found
+
+    def _parted(self, spreads: Sequence[Spread]) -> None:
+        """Draw a very full sheet in several drawings, each with a map; then cuts and key."""
+        keyed = self.sheet.parts > crowded.MOST_NAMED_PARTS
+        nameless: frozenset[str] = frozenset()
+        for spread in spreads:
+            view = lay_sheet(self.sheet, spread, self._parted_room(spread, 1, 1, keyed=keyed))
+            nameless |= {one.part for one in self._say(view) if one.part and one.block is None}
+        self.pages.clear()
+        keys = crowded.keys_of(self.sheet, self.parts, None if keyed else nameless)
+        for number, spread in enumerate(spreads, 1):
+            room = self._parted_room(spread, number, len(spreads), keyed=keyed)
+            view = lay_sheet(self.sheet, spread, room, inner=not keyed)
+            if crowded.has_slivers(view, keys, self.parts):
+                view = lay_sheet(self.sheet, spread, room, crowded.LEADER, inner=not keyed)
+            self._draw(view, keys)
+        y = self._open(keyed=keyed)
+        field = frame.field_of(self.pages[-1])
+        if keyed:
+            table = KeyTable(keys, field.width, self.units, grain=self.grain)
+            self._table(table, self._strips(y - 10))
+        else:
+            lines = crowded.key_lines(keys, field.width, self.units) if keys else ()
+            self._key_lines(lines, y)
+            self._order(y - KEY_ROW * len(lines))
+
+    def _parted_room(self, spread: Spread, number: int, of: int, *, keyed: bool) -> Rect:
+        """Open a page of a parted sheet with its map, and give the room left."""
+        y = self._open(keyed=keyed)
+        drawing = self.pages[-1]
+        field = frame.field_of(drawing)
+        if not keyed:
+            y = self._legend(drawing, y)
+        draw_map(drawing, self.sheet, spread, field.right, y - 4)
+        letters = list(dict.fromkeys(region.letter for region in spread.regions))
+        which = f": {'piece' if len(letters) == 1 else 'pieces'} {listed(letters)}"
+        words = f"Drawing {number} of {of}{which if all(letters) else ''}"
+        set_line(drawing, field.left, y - 14, words, 11.5, Style.BOLD, room=field.width - 110)
+        _, height = map_size(self.sheet)
+        return Rect(field.left, field.bottom, field.right, y - height - 6)
 
 
 def material_line(sheet: ShopSheet, units: Units) -> Line:

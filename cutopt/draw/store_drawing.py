@@ -215,7 +215,7 @@ def _flags(
     top: list[tuple[int, float]] = []
     left: list[tuple[int, float]] = []
     right: list[tuple[int, float]] = []
-    inner: dict[int, _InnerFlag] = {}
+    within: list[StoreCut] = []
     for cut in sheet.cuts:
         line = _cut_line(cut, frame)
         if cut.direction is Direction.CROSSCUT:
@@ -228,13 +228,17 @@ def _flags(
         elif cut.x + cut.length == frame.length:
             right.append((cut.step, line.y0))
             continue
-        inner[cut.step] = _inner_flag(cut, frame, [flag.rect for flag in inner.values()])
+        within.append(cut)
     at_rims = (
         *rim_flags(top, rim.y1, Points.DOWN, FLAG, 0.8),
         *rim_flags(left, rim.x0, Points.RIGHT, FLAG, 0.8),
         *rim_flags(right, rim.x1, Points.LEFT, FLAG, 0.8),
     )
-    return at_rims, tuple(inner.values())
+    inner: list[_InnerFlag] = []
+    for cut in within:
+        taken = [flag.rect for flag in (*at_rims, *inner)]
+        inner.append(_inner_flag(cut, frame, taken))
+    return at_rims, tuple(inner)
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,16 +261,21 @@ def _inner_flag(cut: StoreCut, frame: PieceFrame, taken: Sequence[Rect]) -> _Inn
     line = _cut_line(cut, frame)
     crosscut = cut.direction is Direction.CROSSCUT
     along = line.height if crosscut else line.width
+    rim = frame.rect
     slide = 1.2
-    while True:
+    while slide <= max(along - INNER_FLAG, 1.2):
         flag = (
             _InnerFlag(line.x0, line.y1 - slide, cut.step, Points.UP)
             if crosscut
             else _InnerFlag(line.x0 + slide, line.y0, cut.step, Points.LEFT)
         )
-        if slide > along - INNER_FLAG or not meets_any(flag.rect, taken):
+        if rim.holds(flag.rect) and not meets_any(flag.rect, taken):
             return flag
         slide += 3.0
+    # Too short a line, or others stand on it: before its start, pointing at it.
+    if crosscut:
+        return _InnerFlag(line.x0, line.y1 + 1.2, cut.step, Points.DOWN)
+    return _InnerFlag(line.x0 - 1.2, line.y0, cut.step, Points.RIGHT)
 
 
 # Letters ----------------------------------------------------------------------------------
@@ -323,7 +332,9 @@ def _place(
             *(line_width(line, SIZE, units=units) for line in lines),
         ]
     )
-    height = size * 0.72 + (4.0 + SIZE if lines else 0.0) + SIZE * 1.15 * max(0, len(lines) - 1)
+    height = size * 0.72 + SIZE * 1.15 * max(0, len(lines) - 1)
+    if lines:
+        height += 4.0 + SIZE + _tail(letter, size)
     fitting = [room for room in rooms if room.width >= width and room.height >= height]
     if not fitting:
         return None
@@ -346,12 +357,13 @@ def _name_beside(
     drawing: Drawing, thin: Sequence[FloorPiece], frame: PieceFrame, inks: list[Rect]
 ) -> None:
     """Write the letters of strips too thin for them next to them, with a line to each."""
+    rim = frame.rect
+    field = Rect(rim.x0, rim.y0, drawing.width - 20.0, rim.y1)
     for piece in thin:
         strip = frame.rect_of(piece.x, piece.y, piece.node.length, piece.node.width)
         width = width_of(piece.letter, LEAST, Style.BOLD)
         for x, y in _around(strip, width):
             box = Rect(x - width / 2 - 2, y - 5.5, x + width / 2 + 2, y + 5.5)
-            field = Rect(20.0, 0.0, drawing.width - 20.0, drawing.height)
             if field.holds(box) and not meets_any(box, inks):
                 end = min(max(x, strip.x0 + 1), strip.x1 - 1), min(max(y, strip.y0), strip.y1)
                 start = (x, y + (5 if end[1] > y else -5)) if end[0] == x else (x - width, y)
@@ -379,12 +391,17 @@ def _around(strip: Rect, width: float) -> Iterator[tuple[float, float]]:
     yield mx, my
 
 
+def _tail(letter: str, size: float) -> float:
+    """Give how far a letter hangs below its line: of the capitals only Q does."""
+    return size * 0.12 if "Q" in letter else 0.0
+
+
 def _set_label(drawing: Drawing, piece: FloorPiece, label: _Label, units: Units) -> None:
     """Write a label."""
     x, _ = label.rect.middle
     baseline = label.rect.y1 - label.letter_size * 0.72
     set_line(drawing, x, baseline, piece.letter, label.letter_size, Style.BOLD, align=Align.MIDDLE)
-    baseline -= 3.0 + SIZE
+    baseline -= 3.0 + SIZE + _tail(piece.letter, label.letter_size)
     for line in label.lines:
         set_line(drawing, x, baseline, line, SIZE, units=units, align=Align.MIDDLE)
         baseline -= SIZE * 1.15
@@ -405,7 +422,13 @@ def _dimensions(
     soft = [label.rect.grown(3) for label in letters.values() if label is not None]
     drawn: list[Dimension] = []
     first_crosscut = True
-    field = Rect(20.0, 0.0, drawing.width - 20.0, drawing.height)
+    rim = frame.rect
+    field = Rect(20.0, rim.y0 - UNDER_DRAWING, drawing.width - 20.0, rim.y1 + FLAG)
+    figures = [
+        Rect(rim.x0 - LEFT_OF_DRAWING, rim.y0 - 22, rim.x1 + 12, rim.y0),
+        Rect(rim.x0 - LEFT_OF_DRAWING, rim.y0 - 22, rim.x0, rim.y1),
+    ]
+    taken.hard.extend(figures)
     for cut in sheet.cuts:
         crosscut = cut.direction is Direction.CROSSCUT
         line: Line = line_of((cut.setting,), units)

@@ -108,13 +108,15 @@ def _draw_result(
 def draw_piece_on_saw(drawing: Drawing, cut: StoreCut, room: Rect) -> None:
     """Draw the piece that lies on the saw: bar on its reference edge, the cut right through."""
     piece = _picture(cut, room, 14.0)
-    beside = [
-        width_of(result.letters, LEAST_LETTERS, Style.BOLD)
-        for side, result in zip(_sides(piece, cut), (cut.first, cut.second), strict=True)
-        if result is not None and _setting(result.letters, side) is None
-    ]
+    beside = _beside(piece, cut)
     if beside:
-        piece = _picture(cut, room, 2 * (max(beside) + 9))
+        widest = max(
+            width_of(result.letters, LEAST_LETTERS, Style.BOLD)
+            for result in (cut.first, cut.second)
+            if result is not None
+        )
+        piece = _picture(cut, room, 2 * (widest + 9))
+        beside = _beside(piece, cut)
     crosscut = cut.direction is Direction.CROSSCUT
     sides = _sides(piece, cut)
     for side, result in zip(sides, (cut.first, cut.second), strict=True):
@@ -128,9 +130,21 @@ def draw_piece_on_saw(drawing: Drawing, cut: StoreCut, room: Rect) -> None:
     else:
         y = sides[0].y1
         drawing.line(piece.x0 - 5, y, piece.x1 + 5, y, marks.STORE_CUT)
+    # Letters of two thin strips stand one over the other beside them.
+    shift = LEAST_LETTERS * 0.5 if not crosscut and len(beside) > 1 else 0.0
     for number, (side, result) in enumerate(zip(sides, (cut.first, cut.second), strict=True)):
         if result is not None and not result.waste:
-            _letters(drawing, result.letters, side, piece, second=bool(number), crosscut=crosscut)
+            lift = shift if number else -shift
+            _letters(drawing, result.letters, side, piece, lift, left=crosscut and not number)
+
+
+def _beside(piece: Rect, cut: StoreCut) -> list[float]:
+    """Give the widths of the letters that do not fit their side of the picture."""
+    return [
+        width_of(result.letters, LEAST_LETTERS, Style.BOLD)
+        for side, result in zip(_sides(piece, cut), (cut.first, cut.second), strict=True)
+        if result is not None and not result.waste and _setting(result.letters, side) is None
+    ]
 
 
 def _picture(cut: StoreCut, room: Rect, spare: float) -> Rect:
@@ -176,7 +190,7 @@ def _bar(drawing: Drawing, cut: StoreCut, piece: Rect) -> None:
 
 
 def _letters(
-    drawing: Drawing, letters: str, side: Rect, piece: Rect, *, second: bool, crosscut: bool
+    drawing: Drawing, letters: str, side: Rect, piece: Rect, lift: float, *, left: bool
 ) -> None:
     """Write the letters of one side in it, else beside the picture."""
     mx, my = side.middle
@@ -190,9 +204,9 @@ def _letters(
             )
         )  # fmt: skip
         return
-    y = my - LEAST_LETTERS * 0.36
-    if crosscut and not second:
-        # Left of the bar.
+    y = my - LEAST_LETTERS * 0.36 + lift
+    if left:
+        # Before the bar.
         drawing.add(Words(piece.x0 - 6, y, letters, LEAST_LETTERS, Style.BOLD, align=Align.RIGHT))
     else:
         drawing.add(Words(piece.x1 + 7, y, letters, LEAST_LETTERS, Style.BOLD))

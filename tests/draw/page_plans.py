@@ -405,6 +405,8 @@ def random_plan(seed: int, *, units: Units = Units.INCH) -> Plan:
     b.more[LONG] = {"band": (Edge.FRONT, Edge.LEFT)}
     least = random.choice((0.75, 3.0, 6.0)) * unit
 
+    store_depth = 4
+
     def tree(length: float, width: float, depth: int, *, store: bool) -> Builder | None:
         """Build for a piece a little over this size; leaves take what is left."""
         crosscut = random.random() < length / (length + width)
@@ -417,7 +419,7 @@ def random_plan(seed: int, *, units: Units = Units.INCH) -> Plan:
                 return b.keep(f"S{random.randrange(1, 3)}-{random.choice('abc')}")
             return b.part(random.choice(names), turned=random.random() < 0.3)
         at = round(random.uniform(least, whole - least) * 8) / 8
-        goes_on = store and random.random() < 0.8
+        goes_on = store and depth > store_depth and random.random() < 0.8
         rest = whole - at - b.kerf
         sizes = ((at, width), (rest, width)) if crosscut else ((length, at), (length, rest))
         first, second = (tree(*size, depth - 1, store=goes_on) for size in sizes)
@@ -428,7 +430,7 @@ def random_plan(seed: int, *, units: Units = Units.INCH) -> Plan:
     for number in (1, 2):
         size = random.choice(((96, 48), (60, 60), (48, 96), (72, 20)))
         length, width = size[0] * unit, size[1] * unit
-        depth = random.randrange(2, 7)
+        depth = random.randrange(2, 8)
         at_store = random.random() < 0.8
         built = tree(length, width, depth, store=at_store) or b.part("Top")
         sheets.append(b.sheet("birch ply", f"S{number}", length, width, built))
