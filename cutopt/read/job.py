@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from importlib import resources
 from pathlib import Path
 
 from cutopt.errors import CannotPlanError, Fault, InputError
@@ -18,13 +17,14 @@ from cutopt.read.cells import NO_UNIT, quoted
 from cutopt.read.cutouts import add_cutouts
 from cutopt.read.document import Document, Source, load_toml, override
 from cutopt.read.extras import read_extras
-from cutopt.read.files import TEXTS, WORKBOOKS, read_grids, text_rows
+from cutopt.read.files import TEXTS, WORKBOOKS, read_grids
 from cutopt.read.freehand import read_freehand
 from cutopt.read.gathered import Gathered
 from cutopt.read.grid import Grid
 from cutopt.read.materials import StockList
-from cutopt.read.parts import questions, read_parts
+from cutopt.read.parts import odd_pairs, questions, read_parts
 from cutopt.read.settings import UNIT_WORDS, JobSettings, SettingsReader
+from cutopt.read.starter_stock import starter_table
 from cutopt.read.stock import read_stock
 from cutopt.read.table import Table, understand
 from cutopt.units import Units, has_metric_unit
@@ -35,7 +35,6 @@ _ROLES = {
     "cutouts": headers.CUTOUTS,
     "extras": headers.EXTRAS,
 }
-STARTER = "starter_stock.csv"
 
 
 @dataclass(slots=True)
@@ -294,16 +293,6 @@ def _table(grid: Grid, role: str, units: Units | None, gathered: Gathered) -> Ta
     return table
 
 
-def starter_table(like: Units) -> Table:
-    """Give the stock list that ships with the package: sizes sold in inches or in millimetres."""
-    text = (resources.files("cutopt") / "data" / STARTER).read_text(encoding="utf-8")
-    table = understand(Grid(STARTER, text_rows(text, STARTER)), headers.STOCK)
-    if table is None:
-        raise AssertionError(STARTER)
-    rows = tuple(row for row in table.rows if dict(row.others).get("sold in") == like)
-    return replace(table, rows=tuple(replace(row, others=()) for row in rows))
-
-
 def _put_together(
     settings: JobSettings,
     tables: Mapping[str, Table | None],
@@ -343,5 +332,5 @@ def _put_together(
         currency=settings.currency,
         favour=settings.favour,
         extras=read_extras(extras, settings.currency, gathered.faults) if extras else (),
-        notes=(*gathered.notes, *questions(parts)),
+        notes=(*gathered.notes, *odd_pairs(parts), *questions(parts)),
     )

@@ -132,7 +132,8 @@ class Choice:
         self.cells.fault(
             "material",
             "the material is missing",
-            f"{self.listed.called} has {quoted(names)}" + (" this thick" if fits else ""),
+            f"{self.listed.called} has {quoted(names)}"
+            + (" this thick" if fits else self._nominal_hint()),
         )
         return []
 
@@ -199,6 +200,16 @@ class Choice:
             (f"did you mean {hint}?" if hint else f"it has {quoted(names)}") + self.listed.advice,
         )
 
+    def _nominal_hint(self) -> str:
+        """Give what to write where the row gives a nominal size (2 and 4) as if it were actual."""
+        section = parse_section(f"{self.cells.text('thickness')}x{self.cells.text('width')}")
+        if section is None or not self._with_section(self.stock, section.name):
+            return ""
+        return (
+            f"; a {section.name} is {self._size(section.thickness)} x {self._size(section.width)}: "
+            f'write "{section.name}" under material instead of a thickness and width'
+        )
+
     def _size(self, ticks: Ticks) -> str:
         return format_length(ticks, self.like, unit_mark=True)
 
@@ -220,7 +231,9 @@ class Choice:
         off = abs(by_distance[0] - thickness)
         if off > NEAR:
             self.cells.fault(
-                "thickness", f"{name} does not come in this thickness", f"it comes in {listed}"
+                "thickness",
+                f"{name} does not come in this thickness",
+                f"it comes in {listed}{self._nominal_hint()}",
             )
             return []
         if len(have) > 1 and abs(by_distance[1] - thickness) == off:

@@ -275,6 +275,12 @@ def _laid(
     return None
 
 
+def odd_pairs(parts: Sequence[Part]) -> tuple[str, ...]:
+    """Give a note for each part that comes in left and right pairs but in an odd number."""
+    odd = [part.name for part in parts if part.handed and part.qty % 2]
+    return (f"{quoted(odd)}: an odd number of copies leaves one without its pair",) if odd else ()
+
+
 def questions(parts: Sequence[Part]) -> tuple[str, ...]:
     """Give a note for each part that may come in left and right pairs but does not say."""
     ask = [
