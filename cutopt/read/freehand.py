@@ -45,9 +45,18 @@ _LENGTHS_OF = re.compile(
     rf"(?P<length>{_LENGTH}){_LONG} (?:of|in|from) (?P<section>{_SECTION})(?:'?s)?{_WOOD}"
     rf"(?: ?[-,:] ?(?P<name>[a-z][^0-9@]*?))?"
 )
+_WOODS = r"(?P<wood>[a-z][a-z-]{2,}(?: [a-z][a-z-]*){0,2}?)"
+_PANEL_AT = re.compile(
+    rf"(?P<thickness>{_LENGTH}) {_WOODS}(?: ?@ ?| at | cut to | cut at | - |, ?| )"
+    rf"(?P<one>{_LENGTH}){_BY}(?P<other>{_LENGTH}){_NAME}"
+)
+_PANEL_OF = re.compile(
+    rf"(?P<one>{_LENGTH}){_BY}(?P<other>{_LENGTH}) (?:of|from|in) "
+    rf"(?P<thickness>{_LENGTH}) {_WOODS}(?: ?[-,:] ?(?P<name>[a-z][^0-9@]*?))?"
+)
 _THREE = re.compile(rf"(?P<size>{_LENGTH}{_BY}{_LENGTH}{_BY}{_LENGTH}){_LONG}{_NAME}")
 _NAME_FIRST = re.compile(r"(?P<name>[a-z][^0-9:@=]*?)(?: ?[:=@] ?| - |, ?| )(?=\(?\d)")
-_BULLET = re.compile(r"^(?:[*•▪◦·‣☐□] ?|- |\[ ?\] ?|\d{1,2}\) )")
+_BULLET = re.compile(r"^(?:[*•▪◦·‣☐□] ?|- |\[ ?\] ?|\d{1,2}\) |[A-Z]{1,2}[.)] )")
 _NO_WOOD = frozenset(
     ("lumber", "board", "boards", "stud", "studs", "timber", "timbers", "wood", "deck", "decking")
 )
@@ -109,8 +118,11 @@ def understand_line(line: str, units: Units) -> dict[str, str]:
     if joint is None and not count["word"]:
         raise LengthError("this line is not understood as a part")
     start = joint.end() if joint is not None else count.end()
+    parted_by = joint[0].strip() if joint is not None else ""
+    if low.startswith("(") or count["word"]:
+        parted_by = "x"  # a count in brackets or with a word of its own is no part of a measure
     rest = low[start:].strip()
-    cells = {"qty": count["qty"], **_measured(rest, joint[0].strip() if joint else "", units)}
+    cells = {"qty": count["qty"], **_measured(rest, parted_by, units)}
     behind = cells.pop("behind")
     if not name and behind:
         name = plain[len(plain) - len(behind) :] if low.endswith(behind) else behind
@@ -140,15 +152,31 @@ def _measured(rest: str, joint: str, units: Units) -> dict[str, str]:
             "material": " ".join(wood),
             "behind": found["name"] or "",
         }
+    found = _PANEL_AT.fullmatch(rest) or _PANEL_OF.fullmatch(rest)
+    if found is not None and not (joint == "" and re.match(r"\d+/\d+", rest)):
+        return {**_panel(found, units), "behind": found["name"] or ""}
     found = _THREE.fullmatch(rest)
-    if found is None:
-        raise LengthError("this line is not understood as a part")
     if joint in {"", "-"} and re.match(r"\d+/\d+", rest):
         raise LengthError(
             "the count and the fraction after it can be one measure",
-            f"put an @ between the count and the sizes, like: 2 @ {found['size']}",
+            f"put an @ between the count and the sizes, like: 2 @ {rest}",
         )
+    if found is None:
+        raise LengthError("this line is not understood as a part")
     return {**_three(found["size"], units), "behind": found["name"] or ""}
+
+
+def _panel(found: re.Match[str], units: Units) -> dict[str, str]:
+    """Give the cells of a panel: thickness, material, and two sides, the longer one the length."""
+    parse_length(found["thickness"], units)
+    sides = parted(f"{found['one']} x {found['other']}")
+    width, length = sorted(sides, key=lambda side: parse_length(side, units))
+    return {
+        "thickness": found["thickness"],
+        "material": found["wood"],
+        "length": length,
+        "width": width,
+    }
 
 
 def _three(size: str, units: Units) -> dict[str, str]:
@@ -164,9 +192,9 @@ def _three(size: str, units: Units) -> dict[str, str]:
         return {"section": "x".join(bare[:2]), "length": bare[2]}
     words = parted(size)
     ticks: list[Ticks] = [parse_length(word, units) for word in words]
-    if ticks[0] < min(ticks[1:]):
+    if ticks[0] < ticks[2] and ticks[0] <= ticks[1]:
         return {"thickness": words[0], "width": words[1], "length": words[2]}
-    if ticks[2] < min(ticks[:2]):
+    if ticks[2] < ticks[0] and ticks[2] <= ticks[1]:
         return {"length": words[0], "width": words[1], "thickness": words[2]}
     raise LengthError(
         "it is not clear which measure is the thickness",
