@@ -12,8 +12,9 @@ from cutopt.draw.part_sketch import draw_part, picture_size
 from cutopt.draw.scene import MIDDLE, Align, Drawing, Style
 from cutopt.draw.typeset import Length, Line, set_line
 from cutopt.steps.bands import BandNeed, BandRow
+from cutopt.steps.materials import material_words, run_words
 from cutopt.steps.phrase import counted
-from cutopt.units import Units
+from cutopt.units import Ticks, Units
 
 ROW = 27.0
 FIRST = 16.0
@@ -93,9 +94,8 @@ def _need(flow: Flow, need: BandNeed, units: Units) -> None:
 def _head(flow: Flow, need: BandNeed, units: Units, *, again: bool) -> None:
     drawing, field = flow.drawing, flow.field
     y = flow.y - 28
-    words: Line = (
-        f"{need.material.name} ",
-        Length(need.material.thickness, mark=True),
+    words = (
+        *line_of(material_words(need.material), units),
         ", continued" if again else "",
     )
     right: Line = counted(need.edges, "edge")
@@ -136,15 +136,18 @@ def _row(flow: Flow, laid: _Laid, units: Units) -> None:
 
 
 def _sum(flow: Flow, need: BandNeed, units: Units) -> None:
-    """Draw the length of band in all: net, and with what each edge loses at its ends."""
+    """Draw the length of band in all: net, and with what is trimmed off each edge."""
     drawing, field = flow.drawing, flow.field
     y = flow.y - 18
+    trimmed = (need.with_allowance - need.net) // need.edges
     words: Line = (
         f"{counted(need.edges, 'edge')}, ",
         Length(need.net, mark=True),
-        " in all; with the overhang at each end ",
+        " in all; with ",
+        Length(Ticks(trimmed), mark=True),
+        " to trim on each ",
     )
     taken = set_line(drawing, field.left, y, words, TEXT, units=units)
-    total: Line = (Length(need.with_allowance, mark=True),)
-    set_line(drawing, field.left + taken, y, total, TEXT, Style.BOLD, units)
+    total = run_words(need.with_allowance, units)
+    set_line(drawing, field.left + taken, y, total, TEXT, Style.BOLD)
     flow.y = y - 12

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cutopt.draw import frame, marks
 from cutopt.draw.flow import Flow
-from cutopt.draw.lines import line_of, name_lines, set_lines, wrap_line
+from cutopt.draw.lines import line_of, name_lines, set_lines, wrap_facts, wrap_line
 from cutopt.draw.scene import BLACK, MIDDLE, WHITE, Align, Drawing, Hatch, Style, Words
 from cutopt.draw.typeset import Line, set_line, width_of
 from cutopt.model.plan import Plan
@@ -177,10 +177,9 @@ def _lay(row: BuyRow, width: float, units: Units) -> _Laid:
     names, size = name_lines(row.item, BODY, 9.0, SIZE_X - ITEM_X - 8)
     room = width - PIECES - SIZE_X - 26
     sizes, _ = name_lines(line_of(row.size, units), BODY, 8.5, room, Style.REGULAR, units)
-    notes: list[Line] = []
-    for note in row.notes:
-        notes += wrap_line(line_of(note, units), NOTE, width - SUM - ITEM_X - 8, units=units)
-    return _Laid(row, names, size, sizes, tuple(notes))
+    facts = [line_of(note, units) for note in row.notes]
+    notes = wrap_facts(facts, NOTE, width - SUM - ITEM_X - 8, units=units)
+    return _Laid(row, names, size, sizes, notes)
 
 
 def _group(
@@ -295,11 +294,11 @@ def _cheaper(flow: Flow, rows: Sequence[CheaperRow], units: Units) -> None:
     if not rows:
         return
     field = flow.field
-    reason_room, answer_x = 150.0, 112.0
+    reason_room, answer_x = 218.0, 112.0
     answer_room = field.width - answer_x - reason_room - 10
     laid = []
     for row in rows:
-        names, size = name_lines(row.material, 11.5, 8.5, answer_x - 8)
+        names, size = name_lines(line_of(row.material, units), 11.5, 8.5, answer_x - 8, units=units)
         answer = wrap_line(line_of(row.answer, units), 11, answer_room, units=units)
         reason = wrap_line(row.reason, NOTE, reason_room) if row.reason else ()
         height = max(len(names) * 12.5, len(answer) * 13.0, len(reason) * 10.0) + 4
@@ -313,7 +312,9 @@ def _cheaper(flow: Flow, rows: Sequence[CheaperRow], units: Units) -> None:
             frame.rule(flow.drawing, flow.y)
         y = flow.y - 14
         drawing = flow.drawing
-        set_lines(drawing, field.left, y, names, size, Style.BOLD, room=answer_x - 8, pitch=12.5)
+        set_lines(
+            drawing, field.left, y, names, size, Style.BOLD, units, room=answer_x - 8, pitch=12.5
+        )
         set_lines(drawing, field.left + answer_x, y, answer, 11, units=units, pitch=13.0)
         set_lines(drawing, field.right, y, reason, NOTE, grey=MIDDLE, align=Align.RIGHT, pitch=10.0)
         flow.y -= height

@@ -15,6 +15,12 @@ Opening = Callable[[Drawing, int], float]
 """Draws the top of a page (its number from 1) and gives the y where content begins."""
 
 
+BODY = 9.5
+NOTE = 8.0
+BEFORE_CAUTIONS = 16.0
+GAP = 7.0
+
+
 class Flow:
     """Pages of one kind, filled from the top; ``y`` is where the next thing begins."""
 
@@ -57,16 +63,29 @@ class Flow:
         return True
 
     def cautions(self, paragraphs: Sequence[Line], units: Units = Units.INCH) -> None:
-        """Set paragraphs with a bar at their left, together where the page has room."""
-        size = 9.5
-        wrapped = [wrap_line(text, size, self.field.width - 16, units=units) for text in paragraphs]
-        heights = [size * 1.32 * len(lines) + size * 0.5 for lines in wrapped]
-        self.need(
-            min(sum(heights) + 7 * len(heights) + 10, (self.field.top - self.field.bottom) / 2)
+        """Set paragraphs with a bar at their left; run together where that saves a page."""
+        room = self.room - BEFORE_CAUTIONS
+        apart = [self._wrapped(text, BODY, units) for text in paragraphs]
+        together: Line = tuple(
+            piece
+            for number, text in enumerate(paragraphs)
+            for piece in (" " if number else "", *((text,) if isinstance(text, str) else text))
         )
-        self.y -= 10
-        for lines, height in zip(wrapped, heights, strict=True):
-            self.need(height + 7)
-            self.y -= 7
-            marks.caution(self.drawing, self.field.left, self.y, lines, size, units)
-            self.y -= height
+        small = self._wrapped(together, NOTE, units)
+        if sum(_height(lines, BODY) + GAP for lines in apart) > room >= _height(small, NOTE):
+            self.y -= BEFORE_CAUTIONS
+            self.y -= marks.caution(self.drawing, self.field.left, self.y, small, NOTE, units)
+            return
+        self.y -= BEFORE_CAUTIONS - GAP
+        for lines in apart:
+            self.need(_height(lines, BODY) + GAP)
+            self.y -= GAP
+            self.y -= marks.caution(self.drawing, self.field.left, self.y, lines, BODY, units)
+
+    def _wrapped(self, text: Line, size: float, units: Units) -> tuple[Line, ...]:
+        return wrap_line(text, size, self.field.width - 16, units=units)
+
+
+def _height(lines: Sequence[Line], size: float) -> float:
+    """Give the height of a caution of so many lines, as ``marks.caution`` draws it."""
+    return size * 1.32 * len(lines) + size * 0.5

@@ -122,7 +122,7 @@ def label_pages(
     Raises:
         InputError: there is no such place on the sheet.
     """
-    labels = (*part_labels(plan), *offcut_labels(plan))
+    labels: list[PartLabel | OffcutLabel] = [*part_labels(plan), *offcut_labels(plan)]
     return label_sheet_pages(labels, look, sheet or plain_paper(look.paper), start)
 
 
@@ -199,6 +199,8 @@ def _part_content(label: PartLabel, look: Look) -> _Content:
         more.append("cut after the rest is fitted")
     if part.note:
         more.append(part.note)
+    says_band = part.band or part.material.kind is Kind.SHEET
+    source = f"from {label.source}"
     count = f"{label.count}   {label.hand}" if label.hand else label.count
     return _Content(
         name=part.name,
@@ -208,7 +210,7 @@ def _part_content(label: PartLabel, look: Look) -> _Content:
         group=part.group,
         count=count,
         job=look.job,
-        right=(label.band, f"from {label.source}"),
+        right=(label.band, source) if says_band else (source,),
         part=part,
         mirrored=label.hand == "right",
         shape=(part.length, part.width),

@@ -55,7 +55,7 @@ def wrap_line(
     for space, word in _words_of(line):
         for number, part in enumerate(_parts_that_fit(word, size, room, style, units)):
             gap = space if not number else ""
-            wider = (*lines[-1], gap, *part)
+            wider = _merged((*lines[-1], gap, *part))
             if lines[-1] and (number or line_width(wider, size, style, units) > room):
                 lines.append(list(part))
             elif lines[-1]:
@@ -88,9 +88,9 @@ def wrap_facts(
     for fact in facts:
         pieces = (fact,) if isinstance(fact, str) else fact
         last = lines[-1] if lines else ()
-        wider = (*last, GAP, *pieces)
+        wider = _merged((*last, GAP, *pieces))
         if last and line_width(wider, size, style, units) <= room:
-            lines[-1] = _merged(wider)
+            lines[-1] = wider
         else:
             lines.extend(wrap_line(pieces, size, room, style, units))
     return tuple(lines)

@@ -6,7 +6,7 @@ True in its proportions unless that would make it too thin to show anything.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -92,18 +92,19 @@ def dimension_cutouts(drawing: Drawing, part: Part, frame: Frame, units: Units) 
     Several cutouts get the letters of their lines of text instead; rounded corners get
     their radius.
     """
-    taken: list[_Box] = []
+    boxes = [frame.box(c) for c in _placed_cutouts(part)]
+    written: list[_Box] = []
     radii: set[int] = set()
     for cutout in part.cutouts:
         if cutout.kind is CutoutKind.ROUNDED_CORNER and cutout.length not in radii:
             radii.add(cutout.length)
-            _near(drawing, f"R {plain_length(cutout.length, units)}", cutout, frame, taken)
+            _near(drawing, f"R {plain_length(cutout.length, units)}", cutout, frame, boxes, written)
     single = single_cutout(part)
     if single is not None:
         _cutout_size(drawing, single, frame, units)
         _place(drawing, part, single, frame, units)
     for letter, cutout in zip(letters_of(part), _placed_cutouts(part), strict=False):
-        _near(drawing, letter, cutout, frame, taken)
+        _near(drawing, letter, cutout, frame, boxes, written)
 
 
 def _placed_cutouts(part: Part) -> tuple[Cutout, ...]:
@@ -328,20 +329,33 @@ def _measure(drawing: Drawing, start: PaperPoint, end: PaperPoint, text: str) ->
         drawing.add(Words(x0 + 5, (y0 + y1) / 2 - FIGURES * 0.36, text, FIGURES))
 
 
-def _near(drawing: Drawing, text: str, cutout: Cutout, frame: Frame, taken: list[_Box]) -> None:
-    """Write a few letters in or beside a cutout, clear of what is written there already."""
+def _near(
+    drawing: Drawing,
+    text: str,
+    cutout: Cutout,
+    frame: Frame,
+    cutouts: Sequence[_Box],
+    written: list[_Box],
+) -> None:
+    """Write a few letters in or beside a cutout, clear of other letters and other cutouts.
+
+    Where there is no such place they may stand in another cutout, but never on letters.
+    """
     width, height = width_of(text, FIGURES, Style.BOLD), FIGURES * 0.75
-    for near_x, near_y in _places_for(frame.box(cutout), width, height):
-        # They keep inside the part, clear of its outline and bands.
-        x = min(max(near_x, frame.x + 5), frame.x + frame.width - 5 - width)
-        y = min(max(near_y, frame.y + 5), frame.y + frame.height - 5 - height)
-        if not any(
-            x < right + 1 and x + width > left - 1 and y < high + 1 and y + height > low - 1
-            for left, low, right, high in taken
-        ):
-            drawing.add(Words(x, y, text, FIGURES, Style.BOLD))
-            taken.append((x, y, x + width, y + height))
-            return
+    own = frame.box(cutout)
+    others = [box for box in cutouts if box != own]
+    for taken in ([*written, *others], written):
+        for near_x, near_y in _places_for(own, width, height):
+            # They keep inside the part, clear of its outline and bands.
+            x = min(max(near_x, frame.x + 5), frame.x + frame.width - 5 - width)
+            y = min(max(near_y, frame.y + 5), frame.y + frame.height - 5 - height)
+            if not any(
+                x < right + 1 and x + width > left - 1 and y < high + 1 and y + height > low - 1
+                for left, low, right, high in taken
+            ):
+                drawing.add(Words(x, y, text, FIGURES, Style.BOLD))
+                written.append((x, y, x + width, y + height))
+                return
 
 
 def _places_for(box: _Box, width: float, height: float) -> Iterator[PaperPoint]:

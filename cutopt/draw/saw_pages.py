@@ -9,13 +9,15 @@ from cutopt.draw import frame, marks
 from cutopt.draw.flow import Flow
 from cutopt.draw.lines import line_of, set_lines, wrap_line
 from cutopt.draw.scene import BLACK, MIDDLE, Align, Drawing, Outline, Style
-from cutopt.draw.typeset import Length, Line, set_line, width_of
+from cutopt.draw.tally import box_every, box_words
+from cutopt.draw.typeset import Length, Line, line_width, set_line, width_of
 from cutopt.model.plan import Plan
 from cutopt.steps.cautions import saw_cautions
 from cutopt.steps.phrase import counted
 from cutopt.steps.setups import Setup, SetupLine, Visit, visits
 from cutopt.units import Units
 
+SETTING = 19.0
 BODY = 10.5
 NOTE = 8.0
 BOX = 11.0
@@ -23,11 +25,18 @@ BOX_PITCH = BOX + 4.0
 PITCH = 17.0
 FIRST = 15.0
 """From the rule over a set-up to the baseline of its first line."""
+LEAST = 40.0
+"""Height of a set-up with one line."""
+UNDER = 5.0
+"""Room under the baseline of a line for its boxes and capsules."""
 HEADING = 52.0
 SETTING_X = 28.0
-SOURCE_X = 128.0
-MOST_BOXES = 8
+LEAST_SETTING_ROOM = 92.0
+MOST_SETTING_ROOM = 118.0
+A_LINE = 8
 """Boxes side by side; more go on the next line."""
+MOST_BOXES = 160
+"""Boxes of one line; where it has more passes, a box stands for ten or more."""
 MOST_KEPT_WHOLE = 0.4
 """A set-up higher than this share of a page may go on overleaf."""
 MEASURE_FIRST = "measure the stock first: the other side must come out "
@@ -35,8 +44,9 @@ MEASURE_FIRST = "measure the stock first: the other side must come out "
 
 @dataclass(frozen=True, slots=True)
 class _Columns:
-    """Where things stand across the page: source, action, arrow, result, right margin."""
+    """Where things stand across the page, and how wide a setting may be."""
 
+    setting_room: float
     source: float
     action: float
     arrow: float
@@ -52,11 +62,16 @@ class _Row:
     source: tuple[Line, ...]
     result: tuple[Line, ...]
     measure: tuple[Line, ...]
+    every: int
     in_a_line: int
 
     @property
+    def boxes(self) -> int:
+        return -(-self.line.boxes // self.every)
+
+    @property
     def height(self) -> float:
-        box_lines = -(-self.line.boxes // self.in_a_line)
+        box_lines = -(-self.boxes // self.in_a_line) + (self.every > 1)
         body = max(len(self.source), len(self.result), box_lines)
         return PITCH + (body - 1) * 14.0 + len(self.measure) * 13.0
 
@@ -81,24 +96,31 @@ def visit_pages(walk: Sequence[Visit], cautions: Sequence[str], look: frame.Look
         )
 
     flow = Flow(look, "set-ups", "set-ups", opening)
-    columns = _columns(flow, walk)
+    columns = _columns(flow, walk, look.units)
     for visit in walk:
         _visit(flow, visit, columns, look.units)
     flow.cautions(cautions)
     return flow.pages
 
 
-def _columns(flow: Flow, walk: Sequence[Visit]) -> _Columns:
+def _columns(flow: Flow, walk: Sequence[Visit], units: Units) -> _Columns:
+    settings = max(
+        line_width((Length(setup.setting, mark=True),), SETTING, Style.BOLD, units)
+        for visit in walk
+        for setup in visit.setups
+    )
+    setting_room = min(max(settings, LEAST_SETTING_ROOM), MOST_SETTING_ROOM)
     lines = [line for visit in walk for setup in visit.setups for line in setup.lines]
     widest = max(width_of(line.source, BODY, Style.BOLD) for line in lines)
-    source = flow.field.left + SOURCE_X
+    source = flow.field.left + SETTING_X + setting_room + 10
     action = source + min(max(widest, 44.0), 84.0) + 10
     arrow = action + max(width_of(line.action, NOTE) for line in lines) + 9
-    return _Columns(source, action, arrow, arrow + 31, flow.field.right)
+    return _Columns(setting_room, source, action, arrow, arrow + 31, flow.field.right)
 
 
 def _row(line: SetupLine, columns: _Columns, units: Units) -> _Row:
-    in_a_line = min(line.boxes, MOST_BOXES)
+    every = box_every(line.boxes, MOST_BOXES)
+    in_a_line = min(-(-line.boxes // every), A_LINE)
     boxes = in_a_line * BOX_PITCH + 6
     numbers = min(width_of(line.cut_numbers, NOTE), 90.0) + 10
     room = columns.right - boxes - numbers - columns.result
@@ -107,7 +129,7 @@ def _row(line: SetupLine, columns: _Columns, units: Units) -> _Row:
     if line.measure_first is not None:
         words = line_of((MEASURE_FIRST, line.measure_first), units)
         measure = wrap_line(words, 9.0, columns.right - columns.source, Style.BOLD, units)
-    return _Row(line, source, wrap_line(line.result, BODY, room), measure, in_a_line)
+    return _Row(line, source, wrap_line(line.result, BODY, room), measure, every, in_a_line)
 
 
 def _visit(flow: Flow, visit: Visit, columns: _Columns, units: Units) -> None:
@@ -126,7 +148,7 @@ def _visit(flow: Flow, visit: Visit, columns: _Columns, units: Units) -> None:
 
 
 def _height(rows: list[_Row], caps: list[tuple[str, ...]]) -> float:
-    return max(40.0, FIRST + sum(row.height for row in rows) + len(caps) * PITCH - 4)
+    return max(LEAST, FIRST + sum(row.height for row in rows) + len(caps) * PITCH - 4)
 
 
 def _heading(flow: Flow, visit: Visit, units: Units, *, again: bool) -> None:
@@ -155,42 +177,42 @@ def _setup(
 ) -> None:
     """Draw one setting and its lines; a set-up longer than a page goes on overleaf."""
     top = flow.y
-    _setting(flow, setup, units, again=False)
+    _setting(flow, setup, columns, units, again=False)
     flow.y = top - FIRST
     for row in rows:
-        if row.height + 8 > flow.room:
-            frame.rule(flow.drawing, flow.y + 6, marks.THIN_RULE)
+        if row.height - PITCH + UNDER > flow.room:
+            frame.rule(flow.drawing, min(flow.y + 6, top - LEAST), marks.THIN_RULE)
             flow.turn()
             _heading(flow, visit, units, again=True)
             top = flow.y
-            _setting(flow, setup, units, again=True)
+            _setting(flow, setup, columns, units, again=True)
             flow.y = top - FIRST
         _line(flow, row, columns, units)
         flow.y -= row.height
-    if caps and len(caps) * PITCH + 4 > flow.room:
+    if caps and (len(caps) - 1) * PITCH + UNDER > flow.room:
         flow.turn()
         _heading(flow, visit, units, again=True)
         top = flow.y
-        _setting(flow, setup, units, again=True)
+        _setting(flow, setup, columns, units, again=True)
         flow.y = top - FIRST
     for capsules in caps:
         x = columns.source
         for text in capsules:
             x += marks.capsule(flow.drawing, x, flow.y, text, NOTE) + 6
         flow.y -= PITCH
-    flow.y = min(flow.y + 4, top - 40)
+    flow.y = min(flow.y + 4, top - LEAST)
     frame.rule(flow.drawing, flow.y, marks.THIN_RULE)
 
 
-def _setting(flow: Flow, setup: Setup, units: Units, *, again: bool) -> None:
+def _setting(flow: Flow, setup: Setup, columns: _Columns, units: Units, *, again: bool) -> None:
     drawing, left = flow.drawing, flow.field.left
     set_line(
         drawing, left + 18, flow.y - FIRST, str(setup.number), 11.5,
         grey=MIDDLE, align=Align.RIGHT, room=22,
     )  # fmt: skip
-    room = SOURCE_X - SETTING_X - 8
+    room = columns.setting_room
     set_line(
-        drawing, left + SETTING_X, flow.y - 19, (Length(setup.setting, mark=True),), 19,
+        drawing, left + SETTING_X, flow.y - 19, (Length(setup.setting, mark=True),), SETTING,
         Style.BOLD, units, room=room,
     )  # fmt: skip
     words = f"{setup.kind}, continued" if again else setup.kind
@@ -208,9 +230,14 @@ def _line(flow: Flow, row: _Row, columns: _Columns, units: Units) -> None:
     set_line(
         drawing, boxes_left - 8, y, line.cut_numbers, NOTE, grey=MIDDLE, align=Align.RIGHT, room=90
     )
-    for number in range(line.boxes):
+    low = y
+    words = box_words(row.every, line.boxes)
+    if words:
+        low -= 14.0
+        set_line(drawing, columns.right, low, words, NOTE, grey=MIDDLE, align=Align.RIGHT)
+    for number in range(row.boxes):
         down, place = divmod(number, row.in_a_line)
-        marks.box(drawing, boxes_left + place * BOX_PITCH, y - 1.5 - down * 14.0, BOX)
+        marks.box(drawing, boxes_left + place * BOX_PITCH, low - 1.5 - down * 14.0, BOX)
     if row.measure:
         bottom = y - (row.height - PITCH - len(row.measure) * 13.0) - 13.0
         set_lines(

@@ -9,6 +9,7 @@ from cutopt.draw import frame, marks
 from cutopt.draw.flow import Flow
 from cutopt.draw.lines import set_lines, wrap_line
 from cutopt.draw.scene import MIDDLE, Drawing, Style
+from cutopt.draw.tally import box_every, box_words
 from cutopt.draw.typeset import Length, Line, line_width, set_line
 from cutopt.steps.boards import StopGroup
 from cutopt.units import Units
@@ -21,6 +22,9 @@ SETTING = 14.0
 NAME = 9.0
 RING_ROOM = 22.0
 MOST_NAME_ROOM = 110.0
+MOST_BOX_LINES = 4
+"""Lines of boxes in a half column; groups with more take the whole width."""
+MOST_BOXES = 200
 GUTTER = 18.0
 
 
@@ -43,8 +47,13 @@ class _Column:
     def names(self, group: StopGroup) -> tuple[Line, ...]:
         return wrap_line(", ".join(group.names), NAME, self.name - 8)
 
+    def box_lines(self, group: StopGroup) -> int:
+        boxes = -(-group.count // box_every(group.count, MOST_BOXES))
+        return -(-boxes // self.in_a_line)
+
     def height(self, group: StopGroup) -> float:
-        lines = max(len(self.names(group)), -(-group.count // self.in_a_line))
+        said = box_every(group.count, MOST_BOXES) > 1
+        lines = max(len(self.names(group)), self.box_lines(group) + said)
         return PITCH + (lines - 1) * LINE
 
 
@@ -56,7 +65,8 @@ def stop_groups(flow: Flow, groups: Sequence[StopGroup], units: Units) -> None:
     while at < len(groups):
         _head(flow, again=at > 0)
         top = flow.y
-        (first, count), used = _that_fit(heights[at:], top - flow.field.bottom)
+        two = column.width < flow.field.width / 2
+        (first, count), used = _that_fit(heights[at:], top - flow.field.bottom, two=two)
         y = top
         for number in range(count):
             if number == first:
@@ -73,14 +83,15 @@ def stop_groups(flow: Flow, groups: Sequence[StopGroup], units: Units) -> None:
 
 def _column(flow: Flow, groups: Sequence[StopGroup], units: Units) -> _Column:
     """Give columns as wide as the widest setting and name ask for."""
-    width = flow.field.width
-    if len(groups) > 1:
-        width = (width - GUTTER) / 2
     settings = (
         line_width((Length(g.setting, mark=True),), SETTING, Style.BOLD, units) for g in groups
     )
     names = (line_width(", ".join(g.names), NAME) for g in groups)
-    return _Column(width, max(settings) + 10, min(max(names), MOST_NAME_ROOM) + 9)
+    setting, name = max(settings) + 10, min(max(names), MOST_NAME_ROOM) + 9
+    whole = _Column(flow.field.width, setting, name)
+    half = _Column((whole.width - GUTTER) / 2, setting, name)
+    crowded = any(half.box_lines(group) > MOST_BOX_LINES for group in groups)
+    return whole if len(groups) == 1 or crowded else half
 
 
 def _head(flow: Flow, *, again: bool) -> None:
@@ -91,11 +102,11 @@ def _head(flow: Flow, *, again: bool) -> None:
     frame.rule(flow.drawing, flow.y, 0.8)
 
 
-def _that_fit(heights: Sequence[float], room: float) -> tuple[tuple[int, int], float]:
+def _that_fit(heights: Sequence[float], room: float, *, two: bool) -> tuple[tuple[int, int], float]:
     """Give how many groups stand in the first column and in both, and the height used."""
     count = len(heights)
     while True:
-        splits = range(1, count + 1)
+        splits = range(1 if two else count, count + 1)
         used, first = min((max(sum(heights[:n]), sum(heights[n:count])), n) for n in splits)
         if used <= room - 8 or count == 1:
             return (first, count), used
@@ -107,11 +118,16 @@ def _group(
 ) -> None:
     """Draw a group: its letter in a ring, the setting, the parts, a box for each piece."""
     y = top - 16
-    marks.ring(drawing, x + 9, y + 4.5, group.letter, 10.5)
+    marks.ring(drawing, x + 9, y + 4.5, group.letter, 10.5 if len(group.letter) < 3 else 7.5)
     setting: Line = (Length(group.setting, mark=True),)
     set_line(drawing, x + RING_ROOM, y, setting, SETTING, Style.BOLD, units)
     names_x = x + RING_ROOM + column.setting
     set_lines(drawing, names_x, y, column.names(group), NAME, pitch=LINE)
-    for number in range(group.count):
+    every = box_every(group.count, MOST_BOXES)
+    words = box_words(every, group.count)
+    if words:
+        set_line(drawing, x + column.boxes_x, y, words, 8, grey=MIDDLE)
+        y -= LINE
+    for number in range(-(-group.count // every)):
         down, place = divmod(number, column.in_a_line)
         marks.box(drawing, x + column.boxes_x + place * BOX_PITCH, y - 1 - down * LINE, BOX, 0.8)

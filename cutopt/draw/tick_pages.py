@@ -20,6 +20,7 @@ from cutopt.draw.part_sketch import (
     single_cutout,
 )
 from cutopt.draw.scene import DARK, MIDDLE, Align, Drawing, Style, Words
+from cutopt.draw.tally import box_every, box_words
 from cutopt.draw.typeset import Line, line_width, set_line
 from cutopt.model.job import CutoutKind
 from cutopt.model.plan import Plan
@@ -47,8 +48,8 @@ BOX_PITCH = BOX + 4.5
 A_LINE = 5
 MOST_BESIDE = 15
 """Boxes beside the text; more stand in lines under it."""
-MOST_BOXES = 100
-"""Copies with a box each; more get a box for every ten."""
+MOST_BOXES = 120
+"""Boxes of one part; where there are more copies, a box stands for ten or more."""
 HEAD = 34.0
 UNNAMED = "Other parts"
 
@@ -60,7 +61,7 @@ class _Boxes:
     count: int
     in_a_line: int
     under: bool
-    tens: bool
+    every: int
 
     @property
     def lines(self) -> int:
@@ -138,7 +139,7 @@ def _lay(row: TickRow, flow: Flow, name_room: float, units: Units) -> _Laid:
             bold += wrap_line(line_of(phrase, units), FACTS, room, Style.BOLD, units)
     text = FIRST + (len(names) - 1) * 12.0 + FACTS_PITCH * (len(facts) + len(bold)) + 7
     if boxes.under:
-        text += boxes.lines * BOX_PITCH + (14 if boxes.tens else 3)
+        text += boxes.lines * BOX_PITCH + (14 if boxes.every > 1 else 3)
     else:
         text = max(text, 6 + boxes.lines * BOX_PITCH + 2)
     least = ROW_WITH_CUTOUTS if row.part.cutouts else ROW
@@ -156,10 +157,9 @@ def cutout_letters(row: TickRow) -> tuple[str, ...]:
 
 def _box_lines(copies: int, room: float) -> _Boxes:
     if copies <= MOST_BESIDE:
-        return _Boxes(copies, min(copies, A_LINE), under=False, tens=False)
-    tens = copies > MOST_BOXES
-    count = -(-copies // 10) if tens else copies
-    return _Boxes(count, int((room + 4.5) // BOX_PITCH), under=True, tens=tens)
+        return _Boxes(copies, min(copies, A_LINE), under=False, every=1)
+    every = box_every(copies, MOST_BOXES)
+    return _Boxes(-(-copies // every), int((room + 4.5) // BOX_PITCH), under=True, every=every)
 
 
 def _group(flow: Flow, group: TickGroup, name_room: float, units: Units, *, headed: bool) -> None:
@@ -210,8 +210,8 @@ def _draw_boxes(
 ) -> None:
     """Draw a box a copy: at the right, or in lines under the text."""
     boxes = laid.boxes
-    if boxes.under and boxes.tens:
-        words = f"a box for every 10 of {laid.row.boxes}"
+    words = box_words(boxes.every, laid.row.boxes)
+    if words:
         set_line(drawing, x, under, words, 8, grey=MIDDLE)
         under -= 11
     under -= 3
@@ -224,7 +224,7 @@ def _draw_boxes(
             left = right - (in_line - place) * BOX_PITCH + 4.5
             low = top - 6 - BOX - down * BOX_PITCH
         marks.box(drawing, left, low, BOX)
-        if laid.row.hands and not boxes.tens:
+        if laid.row.hands and boxes.every == 1:
             hand = "L" if laid.row.hands[number] == "left" else "R"
             drawing.add(
                 Words(left + BOX / 2, low + 3.6, hand, 7.5, grey=MIDDLE, align=Align.MIDDLE)

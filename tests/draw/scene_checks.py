@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 import os
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from cutopt.draw.scene import Align, Drawing, Page, Words
+from cutopt.draw.scene import Align, Drawing, Outline, Page, Words
 from cutopt.draw.typeset import width_of
 
 SMALLEST_TYPE = 6.5
@@ -148,3 +149,41 @@ def assert_golden(page: Page | Drawing, name: str) -> None:
         path.parent.mkdir(exist_ok=True)
         path.write_text(found, encoding="utf-8")
     assert path.read_text(encoding="utf-8") == found
+
+
+def squares(page: Page | Drawing, side: float) -> int:
+    """Count the boxes of that side: closed squares with a white inside."""
+    count = 0
+    for mark in page.marks:
+        if isinstance(mark, Outline) and mark.closed and mark.fill == 1.0 and len(mark.points) == 4:
+            (x0, y0), _, (x1, y1), _ = mark.points
+            count += abs(x1 - x0 - side) < 1e-6 and abs(y1 - y0 - side) < 1e-6
+    return count
+
+
+def lines_as_set(page: Page | Drawing) -> list[str]:
+    """Give the lines of a page as they were set: runs that touch make one line.
+
+    The raised figures of a fraction follow their whole number with a hyphen: ``93-1/8``.
+    """
+    lines: list[str] = []
+    end, baseline = -1e9, -1e9
+    for mark in page.marks:
+        if not isinstance(mark, Words):
+            continue
+        left, right = (f(x for x, _ in word_box(mark).corners) for f in (min, max))
+        raised = mark.y - baseline
+        touches = -0.5 < left - end < 3.5 and -0.1 < raised < mark.size * 0.45 + 0.1
+        if lines and touches:
+            fraction = raised > 0.5 and mark.text.isdigit() and lines[-1][-1:].isdigit()
+            lines[-1] += ("-" if fraction else "") + mark.text
+        else:
+            lines.append(mark.text)
+            baseline = mark.y
+        end = right
+    return lines
+
+
+def all_words(pages: Iterable[Page | Drawing]) -> str:
+    """Give all lines of some pages as they were set."""
+    return "\n".join(line for page in pages for line in lines_as_set(page))

@@ -1,0 +1,128 @@
+"""The board pages: stop-block groups, one tape, marks that add up from the left end."""
+
+from __future__ import annotations
+
+import pytest
+from page_lists import INCH_LETTER, LONG_NAMES, LOOKS, MM_A4, board, section
+from scene_checks import all_words, assert_golden, assert_readable, lines_as_set, squares, texts
+
+from cutopt.draw.board_pages import section_pages
+from cutopt.draw.scene import Words
+from cutopt.draw.stop_groups import BOX
+from cutopt.units import inches
+
+STILE = ("Stile", inches(74), "a")
+SLAT = ("Slat", inches(38), "b")
+RAIL = ("Hook rail", inches(19), "c")
+SIDE = (LONG_NAMES[0], inches(6, 1, 4), "d")
+CLEAT = ("Cleat", inches(1, 1, 2), "e")
+
+CROWD = (
+    board("L1", 8, [STILE, RAIL]),
+    board("L2", 8, [STILE, RAIL], trim=inches(1)),
+    board("L3 L4 L17", 8, [SLAT, SLAT]),
+    board("L5", 8, [SLAT, SLAT], store_after=1),
+    board("L6", 8, [CLEAT] * 20 + [SIDE] * 4),
+    board("L7", 6, [SLAT, RAIL]),
+    board("L8", 16, [CLEAT] * 90),
+    board("L9", 8, [SLAT, CLEAT, SLAT]),
+    board("L10", 8, [SIDE] * 12),
+)
+
+
+def marks_under(page, figure: str) -> list[Words]:
+    return [m for m in page.marks if isinstance(m, Words) and m.text == figure and m.size == 9.0]
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_boards_can_be_read(look):
+    assert_readable(section_pages([section(*CROWD)], ("Clamp short ends.",), look))
+
+
+def test_marks_add_up_with_the_kerf_between_parts():
+    # 74 + 1/8 + 19 = 93-1/8: the kerf lies right of the mark at 74.
+    (page,) = section_pages([section(board("L1", 8, [STILE, RAIL]))], (), INCH_LETTER)
+    assert marks_under(page, "74")
+    assert marks_under(page, "93")
+    assert "93-1/8" in lines_as_set(page)
+
+
+def test_after_a_store_cut_the_tape_is_hooked_anew():
+    row = board("L5", 8, [SLAT, SLAT], store_after=1)
+    (page,) = section_pages([section(row)], (), INCH_LETTER)
+    assert "store cut" in texts(page)
+    # The second slat ends 38 in from its own left end, not 76-1/8 from the board's.
+    assert len(marks_under(page, "38")) == 1
+    assert not marks_under(page, "76")
+
+
+def test_a_trimmed_end_says_on_which_side_the_blade_goes():
+    (page,) = section_pages(
+        [section(board("L2", 8, [STILE, RAIL], trim=inches(1)))], (), INCH_LETTER
+    )
+    assert "the blade goes to its left" in " ".join(texts(page))
+    assert marks_under(page, "75")
+
+
+def test_more_than_twenty_boards_repeat_the_tape():
+    rows = [board(f"L{n}", 8, [SLAT, RAIL]) for n in range(1, 46)]
+    pages = section_pages([section(*rows)], (), INCH_LETTER)
+    assert len(pages) == 3
+    for page in pages:
+        assert "84" in texts(page)
+    on_pages = [sum(t.startswith("L") and t[1:].isdigit() for t in texts(p)) for p in pages]
+    assert sum(on_pages) == 45
+    assert max(on_pages) <= 20
+
+
+def test_equal_boards_share_a_bar_and_each_has_its_box():
+    ids = " ".join(f"L{n}" for n in range(1, 46))
+    pages = section_pages([section(board(ids, 8, [SLAT, RAIL]))], (), INCH_LETTER)
+    assert_readable(pages)
+    (page,) = pages
+    assert all(f"L{n}" in texts(page) for n in range(1, 46))
+    assert "45 ×" in texts(page)
+
+
+def test_each_piece_of_a_stop_block_group_has_a_box():
+    (page,) = section_pages([section(board("L1", 8, [SLAT, SLAT, RAIL]))], (), INCH_LETTER)
+    assert squares(page, BOX) == 3
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_eighty_groups_run_over_several_pages(look):
+    rows = [
+        board(f"L{n}", 8, [(LONG_NAMES[n % 4], inches(20 + n % 27, n, 128), f"z{n}")] * 2)
+        for n in range(80)
+    ]
+    pages = section_pages([section(*rows)], (), look)
+    assert_readable(pages)
+    words = all_words(pages)
+    assert all(f"z{n}" in words for n in range(80))
+    assert all(f"L{n}" in words for n in range(80))
+
+
+def test_slivers_are_counted_once_and_their_marks_listed():
+    (page,) = section_pages([section(board("L6", 8, [CLEAT] * 20))], (), INCH_LETTER)
+    assert "20 × e" in texts(page)
+    # Part n ends at n x 1-1/2 and n - 1 kerfs: the tenth at 15 + 9/8 = 16-1/8.
+    assert "16-1/8" in " ".join(texts(page))
+
+
+def test_thousands_of_boards_still_fit_their_pages():
+    ids = " ".join(f"L{n}" for n in range(1, 3001))
+    pages = section_pages([section(board(ids, 8, [SLAT, RAIL]))], (), INCH_LETTER)
+    assert_readable(pages)
+    words = all_words(pages)
+    assert "L2901 to L3000 (100)" in words
+    assert "a box for every 100 of 3000" in words
+
+
+def test_millimetre_boards():
+    pages = section_pages([section(*CROWD)], (), MM_A4)
+    assert "all marks in mm" in all_words(pages)
+
+
+def test_golden_boards():
+    (page,) = section_pages([section(*CROWD[:6])], (), INCH_LETTER)
+    assert_golden(page, "boards_inch")
