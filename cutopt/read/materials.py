@@ -33,6 +33,14 @@ _SIZE_FIRST = re.compile(
 )
 
 
+_KIN = {
+    **dict.fromkeys(("pine", "spruce", "fir", "larch", "whitewood", "spf", "timber"), "softwood"),
+    **dict.fromkeys(("lumber", "stud", "studs", "framing"), "softwood"),
+    **dict.fromkeys(("chipboard", "melamine"), "particleboard"),
+    **dict.fromkeys(("ply", "birch"), "plywood"),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class StockList:
     """The stock parts are chosen from; ``starter``: it is the list that ships with the package."""
@@ -50,7 +58,11 @@ class StockList:
         """What to do where it lacks something."""
         if not self.starter:
             return ""
-        return "; for other stock make a job with a stock list of its own (cutopt new writes one)"
+        return " Other stock takes a stock list of its own (cutopt new writes a job with one)."
+
+    def sentence(self, text: str) -> str:
+        """Give a text, and the advice, if there is any, as a sentence behind it."""
+        return f"{text}.{self.advice}" if self.advice else text
 
 
 class Choice:
@@ -182,8 +194,8 @@ class Choice:
             dict.fromkeys(held.material.section for held in stock if held.material.section)
         )
         if not sections:
-            return f"{self.listed.called} has no boards of it{self.listed.advice}"
-        return f"{self.listed.called} has {', '.join(sections)}{self.listed.advice}"
+            return self.listed.sentence(f"{self.listed.called} has no boards of it")
+        return self.listed.sentence(f"{self.listed.called} has {', '.join(sections)}")
 
     def _names(self, stock: Iterable[Stock]) -> list[str]:
         return list(dict.fromkeys(held.material.name for held in stock))
@@ -191,14 +203,21 @@ class Choice:
     def _unknown(self, text: str) -> None:
         names = self._names(self.stock)
         words = set(material_key(text).split())
-        near = nearest(text, names, cutoff=0.6)
+        near = nearest(text, names, cutoff=0.6) or self._kin(words)
         sharing = [name for name in names if words & set(material_key(name).split())]
         hint = quoted([near]) if near else quoted(sharing)
         self.cells.fault(
             "material",
             f"{self.listed.called} has no such material",
-            (f"did you mean {hint}?" if hint else f"it has {quoted(names)}") + self.listed.advice,
+            f"did you mean {hint}?{self.listed.advice}"
+            if hint
+            else self.listed.sentence(f"it has {quoted(names)}"),
         )
+
+    def _kin(self, words: set[str]) -> str:
+        """Give the stock's material that is the next of kin of a word, or ""."""
+        kin = {other for word, other in _KIN.items() if word in words}
+        return next((n for n in self._names(self.stock) if material_key(n) in kin), "")
 
     def _nominal_hint(self) -> str:
         """Give what to write where the row gives a nominal size (2 and 4) as if it were actual."""

@@ -40,16 +40,16 @@ smallest_offcut = [{keep_long}, {keep_short}]  # anything smaller is waste
 
 [[shop.saws]]
 kind = "table saw"
-rip_capacity = {rip}  # most between blade and fence
+rip_capacity = {rip}  # widest strip the fence lets through
 # kerf = {thin}
 
 [[shop.saws]]
 kind = "mitre saw"
-crosscut_capacity = {crosscut}  # longest cut line
+crosscut_capacity = {crosscut}  # widest board it cuts across
 
 [[shop.saws]]
 kind = "track saw"
-cut_length = {track}
+cut_length = {track}  # as long as its guide
 """
 
 _WORDS = {
@@ -59,16 +59,16 @@ _WORDS = {
         "low": "75.00",
         "accuracy": "'1/8\"'",
         "smallest": "'12\"'",
-        "car_length": '"6ft"',
-        "car_width": "'44\"'",
-        "car_boards": '"8ft"',
+        "car_length": '"5ft 6in"',
+        "car_width": "'40\"'",
+        "car_boards": '"10ft"',
         "kerf": "'1/8\"'",
         "thin": "'3/32\"'",
         "keep_long": "'12\"'",
         "keep_short": "'4\"'",
-        "rip": "'30\"'",
+        "rip": "'24\"'",
         "crosscut": "'12\"'",
-        "track": "'55\"'",
+        "track": "'52\"'",
     },
     Units.MM: {
         "units": "mm",
@@ -76,14 +76,14 @@ _WORDS = {
         "low": "75.00",
         "accuracy": '"3.2 mm"',
         "smallest": '"300 mm"',
-        "car_length": '"1.8 m"',
-        "car_width": '"1.1 m"',
-        "car_boards": '"2.4 m"',
+        "car_length": '"1.7 m"',
+        "car_width": '"1 m"',
+        "car_boards": '"3 m"',
         "kerf": '"3.2 mm"',
         "thin": '"2.4 mm"',
         "keep_long": '"300 mm"',
         "keep_short": '"100 mm"',
-        "rip": '"760 mm"',
+        "rip": '"610 mm"',
         "crosscut": '"305 mm"',
         "track": '"1400 mm"',
     },

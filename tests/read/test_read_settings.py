@@ -28,12 +28,12 @@ def read(tmp_path):
 
 
 WHOLE = """
-name   = "Potting bench"
-units  = "inch"
+name = "Mudroom locker"
+units = "inch"
 budget = [150, 180]
 currency = "USD"
-parts  = "parts.csv"
-stock  = "stock.csv"
+parts = "parts.csv"
+stock = "stock.csv"
 favour = "work"
 
 [store]
@@ -48,9 +48,9 @@ allowance = '1/4"'
 crosscuts_boards = true
 
 [carry]
-length = "6ft"
-width  = "44in"
-boards = "8ft"
+boards = "10 ft"
+length = "5ft 6in"
+width = "40 in"
 
 [shop]
 kerf = '3/32"'
@@ -60,13 +60,15 @@ smallest_offcut = ['4"', '12"']
 name = "old faithful"
 kind = "table saw"
 kerf = '1/8"'
-rip_capacity = '30"'
+rip_capacity = '24"'
+
 [[shop.saws]]
 kind = "mitre saw"
-crosscut_capacity = '12"'
+crosscut_capacity = '10"'
+
 [[shop.saws]]
 kind = "track saw"
-cut_length = "55in"
+cut_length = "52 in"
 """
 
 
@@ -85,14 +87,14 @@ def test_every_setting(read):
         allowance=inches(0, 1, 4),
         crosscuts_boards=True,
     )
-    assert job.carry == Carry(inches(72), inches(44), inches(96))
+    assert job.carry == Carry(inches(66), inches(40), inches(120))
     assert (job.shop.kerf, job.shop.smallest_offcut) == (inches(0, 3, 32), (inches(12), inches(4)))
     table, mitre, track = job.shop.saws
     assert (table.name, table.kerf, table.rip_capacity) == (
-        "old faithful", inches(0, 1, 8), inches(30),
+        "old faithful", inches(0, 1, 8), inches(24),
     )  # fmt: skip
     assert (mitre.name, mitre.kind, mitre.kerf) == ("mitre saw", SawKind.MITRE, job.shop.kerf)
-    assert track.cut_length == inches(55)
+    assert track.cut_length == inches(52)
 
 
 @pytest.mark.parametrize(

@@ -81,8 +81,8 @@ def test_every_remark_in_the_starter_settings_lines_up():
     assert len(columns) == 1
 
 
-def test_blanks_are_finished_less_band_plus_extras(tmp_path):
-    """Rule of the formats page: finished, less the band on each banded edge, plus extras."""
+def test_bands_come_off_the_blank_and_extras_go_on(tmp_path):
+    """A 2 mm band is glued on afterwards; what is left on for scribing is cut with the blank."""
     job = read_job(
         write(
             tmp_path,
