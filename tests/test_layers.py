@@ -66,7 +66,7 @@ def imports(path: Path) -> set[str]:
 
 
 def layer_of(module: str) -> int | None:
-    top = module.split(".")[0]
+    top = module.split(".", maxsplit=1)[0]
     return next((number for number, names in enumerate(LAYERS) if top in names), None)
 
 

@@ -1,0 +1,185 @@
+"""The command line as a builder uses it: files, messages, exit codes."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+import cutopt
+
+SAMPLES = Path(__file__).parent.parent / "sample_jobs"
+
+
+def cutopt_run(*arguments: object, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "cutopt", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        cwd=cwd,
+        check=False,
+    )
+
+
+def bench(folder: Path, parts: str, stock: str, settings: str = "") -> Path:
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "job.toml").write_text(
+        f'name = "Bench"\nunits = "inch"\nparts = "parts.csv"\nstock = "stock.csv"\n{settings}'
+    )
+    (folder / "parts.csv").write_text(parts)
+    (folder / "stock.csv").write_text(stock)
+    return folder
+
+
+STICKS = "stock,kind,material,section,length,price\n8 ft,board,pine,1x4,96,5.00\n"
+RAILS = "part,qty,length,material\nRail,3,30,pine\n"
+
+
+def test_version() -> None:
+    answer = cutopt_run("--version")
+    assert answer.stdout.strip() == f"cutopt {cutopt.__version__}"
+    assert answer.returncode == 0
+
+
+def test_plan_writes_the_files_of_the_contract(tmp_path: Path) -> None:
+    job = bench(tmp_path / "bench", RAILS, STICKS)
+    answer = cutopt_run("plan", job)
+    assert answer.returncode == 0, answer.stderr
+    out = job / "bench-plan"
+    assert {path.name for path in out.iterdir()} == {
+        "plan.json",
+        "shop.pdf",
+        "labels.pdf",
+        "buy-list.pdf",
+        "buy-list.csv",
+        "cut-list.csv",
+        "drawings",
+    }
+    assert "$5.00" in answer.stdout
+    assert "proven" in answer.stdout
+    assert json.loads((out / "plan.json").read_text())["format"] == "cutopt-plan"
+
+
+def test_planning_again_replaces_its_own_files_only(tmp_path: Path) -> None:
+    job = bench(tmp_path / "bench", RAILS, STICKS)
+    assert cutopt_run("plan", job, "--quiet").returncode == 0
+    assert cutopt_run("plan", job, "--quiet").returncode == 0
+    note = job / "bench-plan" / "my-notes.txt"
+    note.write_text("keep me")
+    answer = cutopt_run("plan", job)
+    assert answer.returncode == 2
+    assert "my-notes.txt" in answer.stderr
+    assert "--force" in answer.stderr
+    assert cutopt_run("plan", job, "--force", "--quiet").returncode == 0
+    assert note.read_text() == "keep me"
+
+
+def test_a_part_longer_than_all_stock_is_named(tmp_path: Path) -> None:
+    job = bench(
+        tmp_path, "part,qty,length,material\nRidge beam,1,97,pine\nRail,1,30,pine\n", STICKS
+    )
+    answer = cutopt_run("plan", job)
+    assert answer.returncode == 1
+    assert "Ridge beam" in answer.stderr
+    assert "Rail" not in answer.stderr.replace("Ridge beam", "")
+    assert not (tmp_path / f"{tmp_path.name}-plan" / "plan.json").exists()
+
+
+def test_every_fault_of_the_input_is_told_at_once(tmp_path: Path) -> None:
+    parts = "part,qty,length,material\nRail,three,30,pine\nPost,1,2x4,pine\nShelf,1,20,oak\n"
+    answer = cutopt_run("check", bench(tmp_path, parts, STICKS))
+    assert answer.returncode == 2
+    lines = answer.stderr.strip().splitlines()
+    assert len(lines) == 3
+    for row, text in ((2, "three"), (3, "2x4"), (4, "oak")):
+        assert any(f"row {row}" in line and text in line for line in lines)
+
+
+def test_a_wrong_command_line_is_exit_two() -> None:
+    assert cutopt_run("plan").returncode == 2
+    assert cutopt_run("plan", "nowhere").returncode == 2
+    assert cutopt_run("saw").returncode == 2
+    assert cutopt_run("plan", SAMPLES / "potting_bench", "--effort", 4).returncode == 2
+
+
+def test_a_setting_is_changed_for_one_run(tmp_path: Path) -> None:
+    job = bench(tmp_path, "part,qty,length,material\nRail,3,31.95,pine\n", STICKS)
+    with_kerf = cutopt_run("plan", job, "--json")
+    without = cutopt_run("plan", job, "--json", "--set", "shop.kerf=0")
+    assert json.loads(with_kerf.stdout)["totals"]["stock"] == 10.0
+    assert json.loads(without.stdout)["totals"]["stock"] == 5.0
+    wrong = cutopt_run("plan", job, "--set", "shop.kurf=0")
+    assert wrong.returncode == 2
+    assert "did you mean kerf" in wrong.stderr
+
+
+def test_strict_turns_warnings_into_exit_one(tmp_path: Path) -> None:
+    parts = "part,qty,length,material\nRail,1,90,pine\n"
+    job = bench(tmp_path, parts, STICKS, '[carry]\nboards = "6ft"\n')
+    relaxed = cutopt_run("plan", job, "--quiet")
+    assert relaxed.returncode == 0
+    assert "carry" in relaxed.stderr
+    strict = cutopt_run("plan", job, "--quiet", "--strict")
+    assert strict.returncode == 1
+    assert (tmp_path / f"{tmp_path.name}-plan" / "plan.json").exists()
+
+
+def test_new_writes_a_job_that_plans_as_it_is(tmp_path: Path) -> None:
+    for units in ("inch", "mm"):
+        folder = tmp_path / units
+        assert cutopt_run("new", folder, "--units", units).returncode == 0
+        answer = cutopt_run("plan", folder)
+        assert answer.returncode == 0, answer.stderr
+        again = cutopt_run("new", folder)
+        assert again.returncode == 2
+        assert "job.toml" in again.stderr
+
+
+def test_draw_makes_the_same_pages_from_the_plan_alone(tmp_path: Path) -> None:
+    job = bench(tmp_path / "bench", RAILS, STICKS)
+    out = tmp_path / "out"
+    cutopt_run("plan", job, "--out", out, "--quiet")
+    before = {path.name: path.read_bytes() for path in sorted(out.glob("*.*"))}
+    (tmp_path / "alone").mkdir()
+    (tmp_path / "alone" / "plan.json").write_bytes(before["plan.json"])
+    assert cutopt_run("draw", tmp_path / "alone" / "plan.json").returncode == 0
+    after = {path.name: path.read_bytes() for path in sorted((tmp_path / "alone").glob("*.*"))}
+    assert after == before
+
+
+def test_a_damaged_plan_is_refused_with_its_place(tmp_path: Path) -> None:
+    (tmp_path / "plan.json").write_text('{"format": "cutopt-plan", "version": 1}')
+    answer = cutopt_run("draw", tmp_path / "plan.json")
+    assert answer.returncode == 2
+    assert "plan.json" in answer.stderr
+    assert "Traceback" not in answer.stderr
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Ctrl-C is a signal elsewhere")
+def test_ctrl_c_writes_the_best_plan_so_far(tmp_path: Path) -> None:
+    rows = "".join(f"Panel {n},1,{20 + n * 1.37:.2f},{9 + n * 0.83:.2f},ply\n" for n in range(40))
+    job = bench(
+        tmp_path,
+        f"part,qty,length,width,material\n{rows}",
+        "stock,kind,material,length,width,thickness,price\n"
+        "4x8,sheet,ply,96,48,0.75,60\n5x5,sheet,ply,60,60,0.75,41\n",
+    )
+    out = tmp_path / "out"
+    search = subprocess.Popen(
+        [sys.executable, "-m", "cutopt", "plan", str(job), "--effort", "3", "--out", str(out)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    time.sleep(4)
+    search.send_signal(signal.SIGINT)
+    _, stderr = search.communicate(timeout=120)
+    assert search.returncode == 130, stderr.decode()
+    assert (out / "plan.json").exists()
+    assert (out / "shop.pdf").exists()
