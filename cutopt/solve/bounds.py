@@ -5,9 +5,9 @@ straight cuts ever weighs more than its sheet can hold. The weight of all parts 
 demand on the sheets bought, and the cheapest purchase that meets all demands is a bound.
 
 Area is such a weighing. So is f(length) x g(width) for functions f and g that are
-superadditive and never fall: cutting a sheet in two never raises the sum. Functions given
-up to a sheet's size are continued beyond it by steps of the whole sheet, which keeps them
-superadditive because each satisfies f(x) + f(C - x) = f(C).
+superadditive and never fall: cutting a sheet in two never raises the sum. Functions made
+for one sheet's side are continued beyond it, where other sheets are larger, by the most
+that sizes up to that side can add up to.
 
 Source: Fekete and Schepers, "New classes of fast lower bounds for bin packing problems",
 2001, doi:10.1007/s101070100243 (f0, u); Carlier, Clautiaux and Moukrim, "New reduction
@@ -110,8 +110,8 @@ def size_weighings(sizes: Sizes, most: int) -> list[Weighing]:
     every_across = np.concatenate([lengths, widths]) if turned.any() else widths
     found: list[tuple[float, int, Weighing]] = []
     for whole_length, whole_width in sorted({(t.length, t.width) for t in sizes.types}):
-        along = _functions(whole_length, every, most)
-        across = _functions(whole_width, every_across, most)
+        along = _functions(whole_length, int(sheet_lengths.max()), every, most)
+        across = _functions(whole_width, int(sheet_widths.max()), every_across, most)
         across_widths = np.array([g(widths) for g in across])
         across_lengths = np.array([g(lengths) for g in across])
         across_sheets = np.array([g(sheet_widths) for g in across])
@@ -151,57 +151,68 @@ def _may_lie(sizes: Sizes, kind: int, *, turned: bool) -> bool:
     return any(lay[2] is turned for of_type in sizes.lays for lay in of_type[kind])
 
 
-def _functions(whole: int, parts: Whole, most: int) -> list[Weigh]:
-    """Give superadditive functions for a side of size ``whole``, thresholds from the parts."""
+def _functions(whole: int, longest: int, parts: Whole, most: int) -> list[Weigh]:
+    """Give functions for a side of size ``whole``, thresholds from the parts.
+
+    They hold for sizes up to ``longest``.
+    """
     small = np.unique(np.concatenate([parts[2 * parts <= whole], whole - parts, whole - parts + 1]))
     small = small[(small >= 1) & (2 * small <= whole)]
     if len(small) > most:
         small = small[np.linspace(0, len(small) - 1, most).astype(np.int64)]
-    inside: list[Weigh] = [
+    steps = range(1, _STEPS + 1) if whole == longest else ()
+    return [
         lambda x: x,
-        *(_big_and_small(whole, int(threshold)) for threshold in small),
+        *(_big_and_small(whole, longest, int(threshold)) for threshold in small),
         *(_whole_steps(whole, int(threshold)) for threshold in small),
-        *(_even_steps(whole, steps) for steps in range(1, _STEPS + 1)),
+        *(_even_steps(whole, count) for count in steps),
     ]
-    return [_continued(function, whole) for function in inside]
 
 
-def _continued(inside: Weigh, whole: int) -> Weigh:
-    """Continue a function given on 0 to ``whole`` beyond it, by whole sheets."""
-    at_whole = inside(np.array([whole], np.int64))[0]
+def _big_and_small(whole: int, longest: int, threshold: int) -> Weigh:
+    """Count nearly whole sizes as whole, sizes below the threshold as nothing.
 
-    def weigh(x: Whole) -> Whole:
-        continued: Whole = x // whole * at_whole + inside(x % whole)
-        return continued
-
-    return weigh
-
-
-def _big_and_small(whole: int, threshold: int) -> Weigh:
-    """Count nearly whole sizes as whole, sizes below the threshold as nothing."""
+    Beyond the whole: so many nearly whole ones, and the rest as it is unless too small.
+    """
+    nearly = whole - threshold + 1
 
     def weigh(x: Whole) -> Whole:
-        return np.where(x > whole - threshold, whole, np.where(x >= threshold, x, 0))
+        best = np.where(x >= threshold, x, 0)
+        for many in range(1, longest // nearly + 1):
+            rest = x - many * nearly
+            beside = np.where(rest >= threshold, rest, 0)
+            best = np.where(rest >= 0, np.maximum(best, many * whole + beside), best)
+        return best
 
     return weigh
 
 
 def _whole_steps(whole: int, step: int) -> Weigh:
-    """Count how many steps fit a size, and for sizes over half how many no longer fit beside."""
+    """Count how many steps fit a size, and for sizes over half how many no longer fit beside.
+
+    Beyond the whole: a size over half saves ``spared`` against its steps, so the sizes that
+    fit x, at most ``over_half`` of them over half, count no more than (x + savings) / step.
+    """
     steps = whole // step
+    spared = step - 1 - whole % step
 
     def weigh(x: Whole) -> Whole:
-        return np.where(
+        over_half = x // (whole // 2 + 1)
+        inside = np.where(
             2 * x > whole,
             2 * (steps - (whole - x) // step),
             np.where(2 * x == whole, steps, 2 * (x // step)),
         )
+        return np.where(x > whole, 2 * (x + over_half * spared) // step, inside)
 
     return weigh
 
 
 def _even_steps(whole: int, steps: int) -> Weigh:
-    """Round sizes down to even shares of the whole; a size that is one exactly keeps its own."""
+    """Round sizes down to even shares of the whole; a size that is one exactly keeps its own.
+
+    For sizes up to the whole only.
+    """
 
     def weigh(x: Whole) -> Whole:
         parted = (steps + 1) * x

@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from cutopt.solve.sheets_sizes import Sizes
-from cutopt.solve.slicing import Block, keep_only, parts_in
+from cutopt.solve.sheets_sizes import Laid, Sizes, without_extra
+from cutopt.solve.slicing import Block, parts_in
 
 _MOST = 20_000
 
@@ -39,7 +39,7 @@ class Pool:
         if key not in self._seen and len(self._seen) < _MOST:
             self._seen[key] = (sheet, root)
 
-    def columns(self, most: int) -> list[tuple[int, Block]]:
+    def columns(self, most: int) -> Laid:
         """Give up to ``most`` patterns per type, best filled first, on the cheapest type.
 
         A pattern goes to every type of sheet that holds it and that no cheaper one beats.
@@ -50,7 +50,7 @@ class Pool:
             key=lambda p: (-p[1].area / types[p[0]].area, p[0]),
         )
         taken = [0] * len(types)
-        columns: list[tuple[int, Block]] = []
+        columns: Laid = []
         for sheet, root in filled:
             if taken[sheet] >= most:
                 continue
@@ -70,9 +70,7 @@ def _scarce(sizes: Sizes, sheet: int) -> bool:
     return sizes.types[sheet].available < sizes.count
 
 
-def cheapest_cover(
-    sizes: Sizes, columns: list[tuple[int, Block]], below: int, work: float
-) -> list[tuple[int, Block]] | None:
+def cheapest_cover(sizes: Sizes, columns: Laid, below: int, work: float) -> Laid | None:
     """Give sheets that make all parts and cost less than ``below``, or None if none was found.
 
     Args:
@@ -107,14 +105,11 @@ def cheapest_cover(
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
+    solver.parameters.linearization_level = 2
     solver.parameters.max_deterministic_time = work
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    left = [kind.qty for kind in sizes.kinds]
-    chosen: list[tuple[int, Block]] = []
-    for (sheet, root), use in zip(columns, uses, strict=True):
-        for _ in range(solver.value(use)):
-            kept = keep_only(root, left)
-            if kept is not None:
-                chosen.append((sheet, kept))
-    return chosen
+    chosen = [
+        column for column, use in zip(columns, uses, strict=True) for _ in range(solver.value(use))
+    ]
+    return without_extra(sizes, chosen)

@@ -19,20 +19,21 @@ from cutopt.solve.bounds import (
     cheapest_purchase,
     size_weighings,
 )
+from cutopt.solve.explain import explain, what_does_not_fit
+from cutopt.solve.first_layouts import RULES, packed_layouts
 from cutopt.solve.params import Answer, Problem, Search, Watch
 from cutopt.solve.patterns import Pool, cheapest_cover
 from cutopt.solve.purchases import Counts, purchases_between
 from cutopt.solve.sheets_first import (
-    Laid,
-    cost_of,
     first_plan,
     lay_or_open,
     on_cheaper_sheets,
     rank_of,
 )
 from cutopt.solve.sheets_leftover import gather_leftover
+from cutopt.solve.sheets_listing import judge
 from cutopt.solve.sheets_search import TASTES, Floor
-from cutopt.solve.sheets_sizes import patterns_of, sizes_of
+from cutopt.solve.sheets_sizes import Laid, cost_of, patterns_of, sizes_of
 from cutopt.units import Units
 
 
@@ -41,28 +42,46 @@ class Effort:
     """What one level of effort allows.
 
     Attributes:
-        tries: parts tried while looking for a cheaper plan.
-        leftover: parts tried while gathering what is left over.
+        rules: of the packing library.
+        looks: spots looked at while seeking a cheaper plan.
+        leftover: spots looked at while gathering what is left over.
         thresholds: for the bound by sizes, per function and side.
-        cover: work of one choice among patterns, in the solver's own units.
+        listed: splits looked at while listing sets of parts for a proof.
+        cover: work of one choice among patterns, in the solver's own units; 0 for none.
     """
 
-    tries: int
+    rules: int
+    looks: int
     leftover: int
     thresholds: int
+    listed: int
     cover: float
 
 
 EFFORTS = (
-    Effort(tries=2_000, leftover=1_500, thresholds=12, cover=0.0),
-    Effort(tries=120_000, leftover=30_000, thresholds=40, cover=1.0),
-    Effort(tries=800_000, leftover=120_000, thresholds=80, cover=5.0),
-    Effort(tries=6_000_000, leftover=600_000, thresholds=120, cover=30.0),
+    Effort(rules=1, looks=60_000, leftover=40_000, thresholds=12, listed=4_000, cover=0.02),
+    Effort(rules=18, looks=8_000_000, leftover=1_000_000, thresholds=40, listed=300_000, cover=0.4),
+    Effort(
+        rules=18, looks=60_000_000, leftover=8_000_000, thresholds=80, listed=2_000_000, cover=3.0
+    ),
+    Effort(
+        rules=18,
+        looks=400_000_000,
+        leftover=40_000_000,
+        thresholds=120,
+        listed=8_000_000,
+        cover=20.0,
+    ),
 )
 
-_SHARES = (0.04, 0.1, 0.2, 0.3, 0.36)
+_SHARES = (0.03, 0.07, 0.2, 0.3, 0.4)
+_LISTED_AFTER = 0
 _PURCHASES = 48
-_COLUMNS = 1_500
+_MANY_PARTS = 150
+_LEAST_LOOKS = 500_000
+_COLUMNS = 1_000
+
+LISTED = "listed"
 
 
 def plan_sheets(
@@ -107,6 +126,11 @@ class _Planning:
         self.watch = watch
         self.rng = random.Random(search.seed)
         self.sizes = sizes_of(problem, problem.kerf)
+        self.bound_sizes = (
+            self.sizes
+            if problem.kerf_bound == problem.kerf
+            else sizes_of(problem, problem.kerf_bound)
+        )
         self.pool = Pool(self.sizes)
         self.best: Laid = []
         self.bound = Purchase(0, AREA)
@@ -116,9 +140,13 @@ class _Planning:
         """Run it all."""
         if not self.problem.items:
             return Answer((), 0, 0)
-        self._refuse_what_fits_nothing()
+        faults = what_does_not_fit(self.problem, self.names, self.units)
+        if faults:
+            raise CannotPlanError(faults)
         self._set_bound()
         self._start()
+        if self.cost > self.low:
+            self._take_packed_layouts()
         if self.cost > self.low:
             self._look_for_less()
         if not self.watch.stopped():
@@ -143,51 +171,12 @@ class _Planning:
         """The bound so far."""
         return self.bound.cost or 0
 
-    def _refuse_what_fits_nothing(self) -> None:
-        sizes, problem = self.sizes, self.problem
-        faults = []
-        for number, kind in enumerate(sizes.kinds):
-            if any(of_type[number] for of_type in sizes.lays):
-                continue
-            for index, _, _ in kind.sources:
-                part = problem.items[index].part
-                faults.append(
-                    Fault(
-                        f"{problem.what}: {self.names.get(part, part)} fits no stock",
-                        help="add larger stock, or make the part smaller or in two pieces",
-                    )
-                )
-        if faults:
-            raise CannotPlanError(faults)
-
     def _set_bound(self) -> None:
-        problem = self.problem
-        low = (
-            self.sizes
-            if problem.kerf_bound == problem.kerf
-            else sizes_of(problem, problem.kerf_bound)
-        )
-        self.weighings = area_weighings(low)
-        if cheapest_purchase(low, self.weighings).cost is None:
-            raise CannotPlanError(
-                [
-                    Fault(
-                        f"{problem.what}: the stock available is too small by area",
-                        help="make more stock available",
-                    )
-                ]
-            )
-        self.weighings += size_weighings(low, self.effort.thresholds)
-        self.bound = cheapest_purchase(low, self.weighings)
+        self.weighings = area_weighings(self.bound_sizes)
+        self.weighings += size_weighings(self.bound_sizes, self.effort.thresholds)
+        self.bound = cheapest_purchase(self.bound_sizes, self.weighings)
         if self.bound.cost is None:
-            raise CannotPlanError(
-                [
-                    Fault(
-                        f"{problem.what}: the stock available cannot hold the parts side by side",
-                        help="make more stock available",
-                    )
-                ]
-            )
+            raise CannotPlanError(explain(self.problem, self.names, self.units))
 
     def _start(self) -> None:
         laid = first_plan(self.sizes, self.rng)
@@ -208,19 +197,45 @@ class _Planning:
         for share in _SHARES:
             floor = Floor(sizes, sheets, self.rng, self.pool, sizes.all_parts())
             floor.improve(
-                int(max(self.effort.tries, 20_000) * share), TASTES[0], self.watch.stopped
+                int(max(self.effort.looks, _LEAST_LOOKS) * share), TASTES[0], self.watch.stopped
             )
             if all(lay_or_open(floor, kind, unlimited, TASTES[0]) for kind in floor.left):
                 return on_cheaper_sheets(sizes, floor.laid(), self.rng)
+        verdict = judge(
+            self.bound_sizes, self.weighings, self.low, None, self.effort.listed, self.effort.cover
+        )
+        if verdict.low is None:
+            raise CannotPlanError(
+                [
+                    Fault(
+                        f"{self.problem.what}: the stock available cannot give all parts; every "
+                        "way to cut the largest ones was gone through",
+                        help="add stock, or raise how many are available",
+                    )
+                ]
+            )
+        if verdict.laid is not None and self.bound_sizes is sizes:
+            return verdict.laid
         raise CannotPlanError(
             [
                 Fault(
                     f"{self.problem.what}: no way was found to cut all parts from the stock "
-                    "available; this is no proof that there is none",
-                    help="make one more piece of stock available, or try a higher effort",
+                    "available; that is no proof that there is none",
+                    help="add one more piece of stock, or try harder with --effort",
                 )
             ]
         )
+
+    def _take_packed_layouts(self) -> None:
+        """Take a better plan from the packing library's quick rules, if there is one."""
+        rules = RULES[: self.effort.rules] if self.sizes.count <= _MANY_PARTS else RULES[:1]
+        for sheet in range(len(self.sizes.types)):
+            for laid in packed_layouts(self.sizes, sheet, rules):
+                for sheet_of, root in laid:
+                    self.pool.add(sheet_of, root)
+                self._take(on_cheaper_sheets(self.sizes, laid, self.rng))
+                if self.cost == self.low or self.watch.stopped():
+                    return
 
     def _take(self, laid: Laid) -> None:
         """Keep a plan if it is the best so far."""
@@ -235,19 +250,39 @@ class _Planning:
         work = 0
         missing: dict[Counts, int] = {}
         for number, share in enumerate(_SHARES):
-            end = work + int(self.effort.tries * share)
+            end = work + int(self.effort.looks * share)
             while work < end and self.cost > self.low and not self.watch.stopped():
                 purchases = self._purchases(missing, number)
                 if not purchases:
                     return
-                each = max((end - work) // len(purchases), self.sizes.count)
+                each = max((end - work) // len(purchases), 50 * self.sizes.count)
                 before = self.cost
                 for counts in purchases:
                     work += self._try_purchase(counts, each, number, missing)
                     if self.cost < before or work >= end or self.watch.stopped():
                         break
-            if self.cost > self.low and self.effort.cover and not self.watch.stopped():
+            if self.cost == self.low or self.watch.stopped():
+                return
+            if number == _LISTED_AFTER:
+                self._list_sets()
+            if number == len(_SHARES) - 1 or (number and len(self.sizes.types) > 1):
                 self._choose_among_patterns()
+
+    def _list_sets(self) -> None:
+        """Raise the bound by listing what one sheet can give; take a cheaper plan it shows."""
+        verdict = judge(
+            self.bound_sizes,
+            self.weighings,
+            self.low,
+            self.cost,
+            self.effort.listed,
+            self.effort.cover,
+        )
+        if verdict.low is not None and verdict.low > self.low:
+            self.bound = Purchase(verdict.low, LISTED)
+            self.watch.report(self.problem.what, self.cost, self.low)
+        if verdict.laid is not None and self.bound_sizes is self.sizes:
+            self._take(verdict.laid)
 
     def _purchases(self, missing: dict[Counts, int], number: int) -> list[Counts]:
         """Give the purchases to try next: one sheet fewer, or the likeliest of several sizes."""
@@ -259,13 +294,13 @@ class _Planning:
         return found[: max(2, _PURCHASES >> number)]
 
     def _try_purchase(
-        self, counts: Counts, tries: int, number: int, missing: dict[Counts, int]
+        self, counts: Counts, looks: int, number: int, missing: dict[Counts, int]
     ) -> int:
         """Try to lay all parts on a purchase; give the work it took."""
         sheets = [t for t, count in enumerate(counts) for _ in range(count)]
         floor = Floor(self.sizes, sheets, self.rng, self.pool, self.sizes.all_parts())
         taste = TASTES[number % len(TASTES)]
-        if floor.improve(tries, taste, self.watch.stopped):
+        if floor.improve(looks, taste, self.watch.stopped):
             self._take(on_cheaper_sheets(self.sizes, floor.laid(), self.rng))
         missing[counts] = floor.unplaced()
         return max(floor.work, 1)
@@ -278,12 +313,16 @@ class _Planning:
 
     def _why(self) -> str:
         """Say where the bound comes from."""
-        reason = {
-            AREA: "{} too small by area",
-        }.get(self.bound.about, "{} too small for the sizes of the parts")
-        if len(self.sizes.types) > 1 or not self.sizes.types[0].cost:
-            return reason.format("any cheaper purchase is")
-        count = self.low // self.sizes.types[0].cost - 1
-        if count == 0:
-            return "there is no plan with less than one sheet"
-        return reason.format("1 sheet is" if count == 1 else f"{count} sheets are")
+        only = self.sizes.types[0]
+        if len(self.sizes.types) > 1 or not only.cost:
+            less = "anything cheaper"
+        else:
+            count = -(-self.low // only.cost) - 1
+            if not count:
+                return "no plan has less than 1 sheet"
+            less = "1 sheet" if count == 1 else f"{count} sheets"
+        if self.bound.about == AREA:
+            return f"{less} is too small by area"
+        if self.bound.about == LISTED:
+            return f"{less} was ruled out by going through every way to cut the largest parts"
+        return f"{less} is too small for the lengths and widths of the parts side by side"

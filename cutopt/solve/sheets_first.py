@@ -6,21 +6,13 @@ import random
 from collections.abc import Iterator
 
 from cutopt.solve.sheets_search import ORDERS, TASTES, Floor, Taste
-from cutopt.solve.sheets_sizes import Sizes
+from cutopt.solve.sheets_sizes import Laid, Sizes, cost_of
 from cutopt.solve.slicing import Block, parts_in
-
-Laid = list[tuple[int, Block]]
-"""Sheets that hold something: (type, block)."""
 
 _PLAIN = (
     Taste(noise=0.0),
     Taste(noise=0.0, ground=0.1, residual=0.3),
 )
-
-
-def cost_of(sizes: Sizes, laid: Laid) -> int:
-    """Give what the sheets cost."""
-    return sum(sizes.types[sheet].cost for sheet, _ in laid)
 
 
 def rank_of(sizes: Sizes, laid: Laid) -> tuple[int, int, int]:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 
-from cutopt.solve.sheets_first import Laid
 from cutopt.solve.sheets_search import TASTES, Floor
-from cutopt.solve.sheets_sizes import Sizes
+from cutopt.solve.sheets_sizes import Laid, Sizes
 from cutopt.solve.slicing import ACROSS, ALONG, Block
 
 _FINEST = 256
@@ -40,7 +39,7 @@ def largest_of_all(sizes: Sizes, laid: Laid) -> int:
 
 
 def gather_leftover(
-    sizes: Sizes, laid: Laid, rng: random.Random, tries: int, stopped: Callable[[], bool]
+    sizes: Sizes, laid: Laid, rng: random.Random, looks: int, stopped: Callable[[], bool]
 ) -> Laid:
     """Give the same sheets with as much as possible left of one of them in one piece.
 
@@ -51,7 +50,7 @@ def gather_leftover(
     room = [sizes.types[t].area - root.area for t, root in laid]
     chosen = max(range(len(laid)), key=lambda s: (room[s], -s))
     for way in (ALONG, ACROSS):
-        found = _shortened(sizes, laid, chosen, way, sum(room), rng, tries // 2, stopped)
+        found = _shortened(sizes, laid, chosen, way, sum(room), rng, looks // 2, stopped)
         if found is not None and (left := largest_of_all(sizes, found)) > most:
             best, most = found, left
     return best
@@ -64,7 +63,7 @@ def _shortened(
     way: int,
     room: int,
     rng: random.Random,
-    tries: int,
+    looks: int,
     stopped: Callable[[], bool],
 ) -> Laid | None:
     sheet = sizes.types[laid[chosen][0]]
@@ -78,15 +77,15 @@ def _shortened(
     high = used(laid[chosen][1])
     low = max(0, whole - room // other)
     spent = 0
-    while high - low > whole // _FINEST and spent < tries and not stopped():
+    while high - low > whole // _FINEST and spent < looks and not stopped():
         middle = (high + low) // 2
         extent = (middle, sheet.width) if way == ALONG else (sheet.length, middle)
-        alone, work = _try(sizes, [plan[chosen]], 0, extent, rng, tries // 12, stopped)
+        alone, work = _try(sizes, [plan[chosen]], 0, extent, rng, looks // 12, stopped)
         spent += work
         if alone is not None:
             plan[chosen : chosen + 1] = alone
         elif len(plan) > 1:
-            together, work = _try(sizes, plan, chosen, extent, rng, tries // 6, stopped)
+            together, work = _try(sizes, plan, chosen, extent, rng, looks // 6, stopped)
             spent += work
             if together is None:
                 low = middle
@@ -108,7 +107,7 @@ def _try(
     chosen: int,
     extent: tuple[int, int],
     rng: random.Random,
-    tries: int,
+    looks: int,
     stopped: Callable[[], bool],
 ) -> tuple[Laid | None, int]:
     """Give the plan with one sheet shortened, or None, and the work it took."""
@@ -116,6 +115,6 @@ def _try(
     for sheet, (_, root) in enumerate(laid):
         floor.lay(sheet, root)
     floor.shorten(chosen, *extent)
-    if not floor.improve(max(tries, 40), TASTES[0], stopped):
+    if not floor.improve(max(looks, 2_000), TASTES[0], stopped):
         return None, floor.work
     return floor.laid(), floor.work

@@ -17,12 +17,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from cutopt.solve.patterns import Pool
-from cutopt.solve.sheets_sizes import Sizes
+from cutopt.solve.sheets_sizes import Laid, Sizes
 from cutopt.solve.slicing import (
     ACROSS,
     ALONG,
     Block,
     Spot,
+    Spots,
     Trail,
     open_spots,
     parts_in,
@@ -73,6 +74,7 @@ _WHOLE_SHEET = 0.05
 _STOP_EARLY = 0.25
 _JITTER = 0.3
 _POOL_FILL = 0.75
+_LOOKS_A_PART = 20
 
 
 class Floor:
@@ -83,7 +85,7 @@ class Floor:
         extents: usable length and width of each sheet (its own, unless shortened).
         roots: block on each sheet, or None.
         left: kinds of the parts with no place, one entry a part.
-        work: parts tried so far, the measure of effort.
+        work: spots looked at so far, with a fixed share for every part and sheet tried.
     """
 
     def __init__(
@@ -103,7 +105,14 @@ class Floor:
         self.roots: list[Block | None] = [None] * len(sheets)
         self.left = list(left)
         self.work = 0
-        self._spots: list[tuple[list[Spot], list[Spot]] | None] = [None] * len(sheets)
+        self._holds = [sizes.types[t].area for t in sheets]
+        # By sheet type and kind, two entries for each way to lie: size along and across, then
+        # across and along.
+        self._ways = [
+            [[side for l, w, _ in lays for side in ((l, w), (w, l))] for lays in of_type]
+            for of_type in sizes.lays
+        ]
+        self._spots: list[Spots | None] = [None] * len(sheets)
         self._least = min(min(kind.length, kind.width) for kind in sizes.kinds)
         self._areas = [kind.area for kind in sizes.kinds]
         self._roots_of_area = [math.sqrt(kind.area) for kind in sizes.kinds]
@@ -121,12 +130,14 @@ class Floor:
         sheet = self.sizes.types[kind_of_sheet]
         self.sheets.append(kind_of_sheet)
         self.extents.append((sheet.length, sheet.width))
+        self._holds.append(sheet.area)
         self.roots.append(None)
         self._spots.append(None)
 
     def shorten(self, sheet: int, length: int, width: int) -> None:
         """Let a sheet be used only so far; parts that no longer fit lose their place."""
         self.extents[sheet] = (length, width)
+        self._holds[sheet] = length * width
         root = self.roots[sheet]
         self._spots[sheet] = None
         if root is not None and (root.length > length or root.width > width):
@@ -140,65 +151,68 @@ class Floor:
 
     def place(self, kind: int, taste: Taste) -> bool:
         """Lay one part where it costs least; say whether there was room."""
-        self.work += 1
+        looks = _LOOKS_A_PART + len(self.sheets) // 2
         rng = self.rng.random
         area = self._areas[kind]
         ground = taste.ground * area
         noise = taste.noise * area
         residual = taste.residual * self._roots_of_area[kind]
         best = math.inf
-        found: tuple[int, int, int, Spot | None] | None = None
-        lays_of = self.sizes.lays
+        found: tuple[int, int, Spot | None] | None = None
         for sheet, kind_of_sheet in enumerate(self.sheets):
-            lays = lays_of[kind_of_sheet][kind]
             root = self.roots[sheet]
             if root is None:
                 if taste.empty * area < best:
                     length, width = self.extents[sheet]
-                    for number, lay in enumerate(lays):
+                    for number, lay in enumerate(self.sizes.lays[kind_of_sheet][kind]):
                         if lay[0] <= length and lay[1] <= width:
                             rest = min(length - lay[0], width - lay[1])
                             score = taste.empty * area + residual * rest + noise * rng()
                             if score < best:
                                 best = score
-                                found = (sheet, number, ALONG, None)
+                                found = (sheet, 2 * number, None)
+                continue
+            if root.area + area > self._holds[sheet]:
                 continue
             spots = self._spots[sheet]
             if spots is None:
                 length, width = self.extents[sheet]
                 spots = self._spots[sheet] = open_spots(root, length, width, self._least)
-            for number, (length, width, _) in enumerate(lays):
-                for way, there, a, b in (
-                    (ALONG, spots[0], length, width),
-                    (ACROSS, spots[1], width, length),
-                ):
-                    for spot in there:
-                        room, depth, own, own_depth, parent, parent_depth, _, _ = spot
-                        if a > room or b > depth:
-                            continue
-                        if b <= own_depth:
-                            score = float((own_depth - b) * a)
-                            deep = own_depth
-                        else:
-                            score = float((b - own_depth) * own)
-                            deep = b
-                        grown = own + a - parent
-                        if grown > 0:
-                            score += ground
-                            if parent_depth > deep:
-                                score += grown * (parent_depth - deep)
-                        if score >= best:
-                            continue
-                        score += residual * min(room - a, depth - b)
+            both, most = spots
+            for number, (a, b) in enumerate(self._ways[kind_of_sheet][kind]):
+                if a > most[number & 1]:
+                    continue
+                there = both[number & 1]
+                looks += len(there)
+                for spot in there:
+                    room, depth, own, own_depth, parent, parent_depth, _, _ = spot
+                    if a > room or b > depth:
+                        continue
+                    if b <= own_depth:
+                        score = float((own_depth - b) * a)
+                        deep = own_depth
+                    else:
+                        score = float((b - own_depth) * own)
+                        deep = b
+                    grown = own + a - parent
+                    if grown > 0:
+                        score += ground
+                        if parent_depth > deep:
+                            score += grown * (parent_depth - deep)
+                    if score >= best:
+                        continue
+                    score += residual * min(room - a, depth - b)
+                    if score < best:
+                        score += noise * rng()
                         if score < best:
-                            score += noise * rng()
-                            if score < best:
-                                best = score
-                                found = (sheet, number, way, spot)
+                            best = score
+                            found = (sheet, number, spot)
+        self.work += looks
         if found is None:
             return False
-        sheet, number, way, where = found
-        part = self.sizes.part(kind, lays_of[self.sheets[sheet]][kind][number])
+        sheet, number, where = found
+        part = self.sizes.part(kind, self.sizes.lays[self.sheets[sheet]][kind][number // 2])
+        way = ACROSS if number & 1 else ALONG
         self.roots[sheet] = part if where is None else put(part, way, where)
         self._spots[sheet] = None
         return True
@@ -273,7 +287,7 @@ class Floor:
         kinds[:] = [kinds[place] for _, place in jitter]
 
     def improve(self, limit: int, taste: Taste, stopped: Callable[[], bool]) -> bool:
-        """Search until every part has a place or ``limit`` more parts were tried; say which.
+        """Search until every part has a place or ``limit`` more work is done; say which.
 
         The floor is left as it was at its best.
         """
@@ -293,7 +307,7 @@ class Floor:
             old_roots, old_spots, old_left = list(self.roots), list(self._spots), list(self.left)
             out = list(self.left)
             self._take_out(taste, out)
-            self.work += 1
+            self.work += _LOOKS_A_PART
             self._order(out)
             self.left = self.place_all(out, taste)
             new = sum(areas[kind] for kind in self.left)
@@ -319,7 +333,7 @@ class Floor:
             ):
                 pool.add(self.sheets[sheet], root)
 
-    def laid(self) -> list[tuple[int, Block]]:
+    def laid(self) -> Laid:
         """Give the sheets that hold anything: (type, root)."""
         return [
             (kind_of_sheet, root)

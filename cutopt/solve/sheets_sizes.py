@@ -6,17 +6,19 @@ n parts side by side use n - 1 kerfs, and a part as long as the sheet fits it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cutopt.model.job import Grain
 from cutopt.model.layout import Blank, Direction, Layout, Split
 from cutopt.solve.params import Pattern, Problem
-from cutopt.solve.slicing import ALONG, PART, Block, parts_in
+from cutopt.solve.slicing import ALONG, PART, Block, keep_only, parts_in
 from cutopt.units import Ticks
 
 _MARK_STEP = 0x9E3779B97F4A7C15
 _MARK_RANGE = (1 << 61) - 1
+
+Laid = list[tuple[int, Block]]
+"""Sheets that hold something: (type, block)."""
 
 Lay = tuple[int, int, bool]
 """One way a part may lie on a sheet: length and width with kerf, and whether it is turned."""
@@ -148,9 +150,19 @@ def _lays(kind: Kind, sheet: SheetType) -> tuple[Lay, ...]:
     return tuple(lay for lay in lays if lay[0] <= sheet.length and lay[1] <= sheet.width)
 
 
-def patterns_of(
-    problem: Problem, sizes: Sizes, sheets: Sequence[tuple[int, Block]]
-) -> tuple[Pattern, ...]:
+def cost_of(sizes: Sizes, laid: Laid) -> int:
+    """Give what the sheets cost."""
+    return sum(sizes.types[sheet].cost for sheet, _ in laid)
+
+
+def without_extra(sizes: Sizes, laid: Laid) -> Laid:
+    """Give the sheets with every part that is made too often taken out; none are left empty."""
+    left = [kind.qty for kind in sizes.kinds]
+    kept = [(sheet, keep_only(root, left)) for sheet, root in laid]
+    return [(sheet, root) for sheet, root in kept if root is not None]
+
+
+def patterns_of(problem: Problem, sizes: Sizes, laid: Laid) -> tuple[Pattern, ...]:
     """Give the patterns of laid sheets (type, root), copies dealt to the items in order."""
     dealt = [
         [(index, swapped) for index, qty, swapped in kind.sources for _ in range(qty)][::-1]
@@ -169,4 +181,4 @@ def patterns_of(
             block.turned != swapped,
         )
 
-    return tuple(Pattern(sizes.types[sheet].index, layout(root)) for sheet, root in sheets)
+    return tuple(Pattern(sizes.types[sheet].index, layout(root)) for sheet, root in laid)

@@ -146,8 +146,12 @@ def keep_only(block: Block, left: list[int]) -> Block | None:
     return joined(block.way, kept)
 
 
-def open_spots(root: Block, length: int, width: int, least: int) -> tuple[list[Spot], list[Spot]]:
-    """Give the spots of a sheet that run along and across it, none smaller than ``least``."""
+Spots = tuple[tuple[list[Spot], list[Spot]], tuple[int, int]]
+"""The spots of a sheet that run along it and across it, and the most room of each way."""
+
+
+def open_spots(root: Block, length: int, width: int, least: int) -> Spots:
+    """Give the spots of a sheet, none smaller than ``least``."""
     along: list[Spot] = []
     across: list[Spot] = []
     room = length - root.length
@@ -157,7 +161,7 @@ def open_spots(root: Block, length: int, width: int, least: int) -> tuple[list[S
     if room >= least:
         across.append((room, length, root.width, root.length, 0, 0, root, None))
     if not root.children:
-        return along, across
+        return _with_most(along, across)
     stack: list[tuple[Block, int, int, Trail]] = [(root, length, width, None)]
     while stack:
         block, length, width, trail = stack.pop()
@@ -210,7 +214,15 @@ def open_spots(root: Block, length: int, width: int, least: int) -> tuple[list[S
                             here,
                         )
                     )
-    return along, across
+    return _with_most(along, across)
+
+
+def _with_most(along: list[Spot], across: list[Spot]) -> Spots:
+    most = (
+        max([spot[0] for spot in along], default=0),
+        max([spot[0] for spot in across], default=0),
+    )
+    return (along, across), most
 
 
 def from_rectangles(rectangles: Sequence[tuple[int, int, Block]]) -> Block | None:
