@@ -102,7 +102,8 @@ def _saw_material(job: Job, material: Material, solve: Solve) -> _Sawn:
     kept = replace(best.layout, lower_bound=first.layout.lower_bound, why=first.layout.why)
     if measure_of(job, material) is Measure.PRICE and kept.cost > first.layout.cost:
         cheaper = format_money(first.layout.cost, job.currency)
-        kept = replace(kept, next_best=f"{cheaper} if store and car set no limits")
+        limits = f"{cheaper} would do if the store and the car set no limits"
+        kept = replace(kept, why=f"{kept.why}; {limits}" if kept.why else limits)
     return replace(best, layout=kept)
 
 

@@ -88,7 +88,7 @@ class Counter:
     job: Job
     store: Store
     bench: Bench
-    _parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...]], Parting] = field(
+    _parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], bool], Parting] = field(
         default_factory=dict
     )
     _groups: dict[tuple[int, int, int], Split] = field(default_factory=dict)
@@ -122,7 +122,9 @@ class Counter:
         """
         self._parted.clear()
         whole = Size(self.stock.length, self.stock.width)
-        ways = self.ways(layout, whole, edges, divide=True, strips=tuple(Direction))
+        ways = self.ways(
+            layout, whole, edges, divide=True, strips=tuple(Direction), most=self.most_cuts
+        )
         if not ways:
             raise MisfitError
         favour = self.job.favour
@@ -145,6 +147,7 @@ class Counter:
         *,
         divide: bool,
         strips: tuple[Direction, ...],
+        most: int,
     ) -> Parting:
         """Give the ways to part a piece.
 
@@ -154,13 +157,14 @@ class Counter:
             edges: what must come off its edges at home.
             divide: whether the store may cut between the layout's own children.
             strips: directions in which it may take a strip off the whole.
+            most: cuts that are left to make; ways with more of them may be given as well.
         """
-        key = (id(layout), size, edges, divide, strips)
+        key = (id(layout), size, edges, divide, strips, most > 0)
         if key not in self._parted:
             ways: list[Parted] = []
             with suppress(MisfitError):
                 ways.append(self._home(self.bench.saw(layout, size, edges), size))
-            if not ways or any(ways[0].need) or any(ways[0].ease):
+            if most > 0 and (not ways or any(ways[0].need) or any(ways[0].ease)):
                 for direction in Direction:
                     if self.stock.kind is Kind.BOARD and direction is Direction.RIP:
                         continue
@@ -372,7 +376,8 @@ class _StoreLine:
             if not counter.allows(size):
                 continue
             edges = self.edges.with_ends(self.direction, start, end)
-            ways = counter.ways(layout, size, edges, divide=divide, strips=strips)
+            left = counter.most_cuts - run.cuts - 1
+            ways = counter.ways(layout, size, edges, divide=divide, strips=strips, most=left)
             runs += [
                 _Run((*run.pieces, (measure, way)), used, run.cuts + 1 + way.cuts, measure > least)
                 for way in ways.values()
@@ -413,9 +418,11 @@ class _StoreLine:
             return []
         if not counter.allows(size):
             return []
+        left = counter.most_cuts - run.cuts
+        ways = counter.ways(layout, size, edges, divide=divide, strips=strips, most=left)
         return [
             counter.joined(self.direction, self.size, (*run.pieces, (measure, way)))
-            for way in counter.ways(layout, size, edges, divide=divide, strips=strips).values()
+            for way in ways.values()
             if run.cuts + way.cuts <= counter.most_cuts
         ]
 

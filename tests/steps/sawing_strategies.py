@@ -148,7 +148,10 @@ def drawn_jobs(draw: st.DrawFn, *, store: bool) -> Drawn:
     trim = draw(st.sampled_from([Ticks(0), inch(1 / 4), inch(1 / 16)]))
     sheet = Stock("ply 8x4", PLY, inch(96), inch(48), 5000, trim=trim)
     owned = Stock("own ply", PLY, inch(60), inch(30), 0, available=1, owned=True)
-    board = Stock("pine 8", PINE, inch(96), inch(3.5), 700, trim=trim)
+    ripped = draw(st.booleans())
+    board = Stock(
+        "pine 8", PINE, inch(96), inch(9.25 if ripped else 3.5), 700, trim=trim, rip=ripped
+    )
     job = Job(
         "random",
         Units.INCH,
@@ -172,16 +175,19 @@ def drawn_jobs(draw: st.DrawFn, *, store: bool) -> Drawn:
         for stock in draw(st.sampled_from([(sheet,), (sheet, owned)]))
     )
     kerf = kerfs(job, PINE)[0]
-    row: list[Blank] = []
     room = board.length - 2 * trim
-    while room > inch(10) and len(row) < 6:
-        names.append(f"P{len(names) + 1}")
-        size = min(room, draw(st.sampled_from([inch(9), inch(17.5), inch(30), room])))
-        row.append(Blank(names[-1], Ticks(size), board.width))
-        room -= size + kerf
-    laid[PINE] = (
-        LaidPiece(board, row[0] if len(row) == 1 else Split(Direction.CROSSCUT, tuple(row))),
-    )
+    if board.rip:
+        laid[PINE] = (LaidPiece(board, draw(layouts(room, board.width, kerf, 2, names))),)
+    else:
+        row: list[Blank] = []
+        while room > inch(10) and len(row) < 6:
+            names.append(f"P{len(names) + 1}")
+            size = min(room, draw(st.sampled_from([inch(9), inch(17.5), inch(30), room])))
+            row.append(Blank(names[-1], Ticks(size), board.width))
+            room -= size + kerf
+        laid[PINE] = (
+            LaidPiece(board, row[0] if len(row) == 1 else Split(Direction.CROSSCUT, tuple(row))),
+        )
     parts = []
     for material, pieces in laid.items():
         for piece in pieces:
