@@ -59,11 +59,14 @@ class _Laid:
         return ROW + lines + len(self.notes) * NOTE_PITCH
 
 
-def buy_list_pages(buy: BuyList, closing: Sequence[Phrase], look: frame.Look) -> list[Drawing]:
+def buy_list_pages(
+    buy: BuyList, warnings: Sequence[str], closing: Sequence[Phrase], look: frame.Look
+) -> list[Drawing]:
     """Give the pages of a buy list.
 
     Args:
         buy: the list.
+        warnings: what the builder must know of the plan before paying.
         closing: paragraphs to read before paying; one that ends with a colon gets a line
             to write on.
         look: what all pages of a plan share.
@@ -84,6 +87,7 @@ def buy_list_pages(buy: BuyList, closing: Sequence[Phrase], look: frame.Look) ->
         _group(flow, "From the shop, nothing to pay", buy.owned, look.units, owned=True)
     flow.y -= 6
     _cheaper(flow, buy.cheaper, look.units)
+    _warnings(flow, warnings)
     _closing(flow, closing, look.units)
     return flow.pages
 
@@ -320,6 +324,20 @@ def _cheaper(flow: Flow, rows: Sequence[CheaperRow], units: Units) -> None:
         flow.y -= height
 
 
+def _warnings(flow: Flow, warnings: Sequence[str]) -> None:
+    """Draw what may go wrong with this plan, a paragraph a warning."""
+    for number, text in enumerate(warnings):
+        lines = wrap_line(text, BODY, flow.field.width - 16)
+        height = BODY * 1.32 * len(lines) + BODY * 0.5
+        if flow.need(height + 7 + (36 if number == 0 else 0)) or number == 0:
+            head = "Know this first" + (", continued" if number else "")
+            set_line(flow.drawing, flow.field.left, flow.y - 24, head, 14, Style.BOLD)
+            flow.y -= 32
+            frame.rule(flow.drawing, flow.y)
+        flow.y -= 7
+        flow.y -= marks.caution(flow.drawing, flow.field.left, flow.y, lines, BODY)
+
+
 def _closing(flow: Flow, closing: Sequence[Phrase], units: Units) -> None:
     """Draw what to do before paying and on the way home, and a line to write on."""
     for number, phrase in enumerate(closing):
@@ -339,4 +357,5 @@ def _closing(flow: Flow, closing: Sequence[Phrase], units: Units) -> None:
 
 def buy_pages(plan: Plan, look: frame.Look) -> list[Drawing]:
     """Give the pages of the buy list, upright."""
-    return buy_list_pages(buy_list(plan), buy_cautions(plan), look)
+    warnings = [warning.text for warning in plan.warnings]
+    return buy_list_pages(buy_list(plan), warnings, buy_cautions(plan), look)

@@ -18,7 +18,9 @@ from cutopt.draw.typeset import SMALLEST, Line, set_line, size_pieces, width_of
 from cutopt.errors import InputError
 from cutopt.model.job import Kind, Part
 from cutopt.model.plan import Plan
+from cutopt.steps.cutouts import cutout_phrases
 from cutopt.steps.labels import OffcutLabel, PartLabel, offcut_labels, part_labels
+from cutopt.steps.ticks import LAST
 from cutopt.units import Units
 
 INSIDE = 8.5
@@ -194,9 +196,9 @@ def _part_content(label: PartLabel, look: Look) -> _Content:
     if label.cut_differs:
         cut = ("cut ", *line_of((label.cut_length, " \N{MULTIPLICATION SIGN} ", label.cut_width),
                                 units, mark=False))  # fmt: skip
-    more: list[Line] = []
+    more: list[Line] = [line_of(phrase, units) for phrase in cutout_phrases(part)]
     if part.last:
-        more.append("cut after the rest is fitted")
+        more.append(LAST)
     if part.note:
         more.append(part.note)
     says_band = part.band or part.material.kind is Kind.SHEET
@@ -320,7 +322,7 @@ def _label(
     )  # fmt: skip
     _foot(drawing, content, laid, inner_left, inner_right, inner_low)
     room = min(y + laid.note_size, inner_top - picture_height - 4) - inner_low - laid.foot_height
-    _more(drawing, content, laid, inner_left, width, inner_low + laid.foot_height, room)
+    _more(drawing, content, laid, inner_left, width, inner_low + laid.foot_height, room, units)
 
 
 def _foot(
@@ -367,13 +369,16 @@ def _more(
     width: float,
     low: float,
     room: float,
+    units: Units,
 ) -> None:
-    """Set notes between head and foot, where a whole note has room."""
+    """Set cutouts and notes between head and foot, where a whole note has room."""
     pitch = laid.note_size * 1.25
     y = low + room
     for words in content.more:
-        lines = wrap_line(words, laid.note_size, width)
+        lines = wrap_line(words, laid.note_size, width, units=units)
         if len(lines) * pitch > y - low - 2:
             continue
-        set_lines(drawing, left, y - laid.note_size, lines, laid.note_size, pitch=pitch)
+        set_lines(
+            drawing, left, y - laid.note_size, lines, laid.note_size, units=units, pitch=pitch
+        )
         y -= len(lines) * pitch

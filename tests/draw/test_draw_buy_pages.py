@@ -19,6 +19,8 @@ CLOSING = (
     ("Tie the load with two straps.",),
 )
 
+WARNINGS = ("Sheet S1 does not fit the car: have it delivered. " * 3, "No named saw makes cut 4.")
+
 
 def row(item, size, count, each, *notes):
     total = None if each is None else each * count
@@ -71,11 +73,11 @@ MANY = replace(
 @pytest.mark.parametrize("look_of", LOOKS)
 @pytest.mark.parametrize("buy", [LIST, UNPRICED, MANY], ids=["small", "unpriced", "many"])
 def test_buy_lists_can_be_read(buy, look_of):
-    assert_readable(buy_list_pages(buy, CLOSING, look_of))
+    assert_readable(buy_list_pages(buy, WARNINGS, CLOSING, look_of))
 
 
 def test_the_total_stands_against_the_budget():
-    words = all_words(buy_list_pages(LIST, CLOSING, INCH_LETTER))
+    words = all_words(buy_list_pages(LIST, (), CLOSING, INCH_LETTER))
     # 330.00 - 227.72 = 102.28
     assert "of $330.00 budget: $102.28 left" in words
     assert words.count("$227.72") == 2
@@ -83,7 +85,7 @@ def test_the_total_stands_against_the_budget():
 
 def test_what_is_over_the_budget_is_hatched_and_said():
     over = replace(LIST, budget=budget_bar(22772, 0, 20000))
-    page = buy_list_pages(over, CLOSING, INCH_LETTER)[0]
+    page = buy_list_pages(over, (), CLOSING, INCH_LETTER)[0]
     assert "of $200.00 budget: $27.72 over" in " ".join(texts(page))
     (hatch,) = [mark for mark in page.marks if isinstance(mark, Hatch)]
     scale = page.width - 2 * 45.0
@@ -91,44 +93,49 @@ def test_what_is_over_the_budget_is_hatched_and_said():
 
 
 def test_no_budget_no_bar():
-    assert "budget" not in texts(buy_list_pages(UNPRICED, CLOSING, INCH_LETTER)[0])
+    assert "budget" not in texts(buy_list_pages(UNPRICED, (), CLOSING, INCH_LETTER)[0])
 
 
 def test_what_has_no_price_says_so():
-    words = all_words(buy_list_pages(UNPRICED, CLOSING, INCH_LETTER))
+    words = all_words(buy_list_pages(UNPRICED, (), CLOSING, INCH_LETTER))
     assert "no price given" in words
     assert "without what has no price" in words
 
 
 def test_rows_show_each_and_sum():
-    words = all_words(buy_list_pages(LIST, CLOSING, INCH_LETTER))
+    words = all_words(buy_list_pages(LIST, (), CLOSING, INCH_LETTER))
     for said in ("68.00", "136.00", "6.48", "90.72", "14", "6 cuts made, 1 over the free ones"):
         assert said in words
 
 
 def test_owned_pieces_stand_apart_and_cost_nothing():
-    words = all_words(buy_list_pages(LIST, CLOSING, INCH_LETTER))
+    words = all_words(buy_list_pages(LIST, (), CLOSING, INCH_LETTER))
     apart = words[words.index("From the shop") :]
     assert "from the last job" in apart
     assert "0.00" not in apart
 
 
 def test_thirty_rows_repeat_the_heads_of_the_columns():
-    pages = buy_list_pages(MANY, CLOSING, MM_A4)
+    pages = buy_list_pages(MANY, (), CLOSING, MM_A4)
     assert len(pages) > 2
     for page in pages[:3]:
         assert {"item", "real sum"} <= set(texts(page))
 
 
 def test_it_is_said_whether_it_can_be_had_cheaper():
-    words = all_words(buy_list_pages(LIST, CLOSING, INCH_LETTER))
+    words = all_words(buy_list_pages(LIST, (), CLOSING, INCH_LETTER))
     assert "Can it be had cheaper?" in words
     assert "No cheaper purchase exists." in words
     assert "next best: 13 at 8 ft" in words
 
 
+def test_warnings_of_the_plan_are_printed_before_the_closing():
+    words = all_words(buy_list_pages(LIST, WARNINGS, CLOSING, INCH_LETTER))
+    assert words.index("Can it be had") < words.index(WARNINGS[1]) < words.index("Before you pay")
+
+
 def test_there_is_a_line_to_write_on_under_the_words_that_ask_for_it():
-    page = buy_list_pages(LIST, CLOSING, INCH_LETTER)[-1]
+    page = buy_list_pages(LIST, (), CLOSING, INCH_LETTER)[-1]
     (asked,) = [m for m in page.marks if "Note it here:" in getattr(m, "text", "")]
     lines = [
         m.points[0][1]
@@ -150,4 +157,4 @@ def test_a_plans_purchase_is_on_its_pages():
 
 
 def test_golden_buy_list():
-    assert_golden(buy_list_pages(LIST, CLOSING, INCH_LETTER)[0], "buy-list_inch")
+    assert_golden(buy_list_pages(LIST, (), CLOSING, INCH_LETTER)[0], "buy-list_inch")

@@ -141,6 +141,11 @@ def test_a_label_says_size_cut_size_count_hand_band_and_source():
     assert "cut 78 × 15-7/32" in words
 
 
+def test_a_tall_label_says_the_cutout_too():
+    words = all_words(label_sheet_pages([label(side())], INCH_LETTER, plain_paper(Paper.LETTER)))
+    assert 'notch 5-1/2" × 3/4" at the back left corner' in words
+
+
 def test_offcuts_get_labels_too():
     stock = Stock("birch ply", PLY, inches(96), inches(48), 6800)
     offcut = OffcutLabel(Offcut(inches(20), inches(14), "S1-a"), stock, "S1 C")
