@@ -16,7 +16,8 @@ def svg_text(page: Page) -> str:
     body = "\n".join(_element(mark, page.height) for mark in page.marks)
     width, height = _number(page.width), _number(page.height)
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}pt" height="{height}pt" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" xml:space="preserve" '
+        f'width="{width}pt" height="{height}pt" '
         f'viewBox="0 0 {width} {height}" '
         "font-family=\"Helvetica, Arial, 'DejaVu Sans', sans-serif\">\n"
         f"<title>{escape(page.name)}</title>\n"
