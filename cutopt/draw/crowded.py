@@ -146,7 +146,7 @@ def _draw_leaders(
     tight = (piece.height + 12) / max(1, len(leaders))
     pitch = [max(LEAST_LEADER_PITCH, min(LEADER_PITCH, tight))] * len(leaders)
     places = spread([leader.y for leader in leaders], pitch)
-    places = kept_within(places, pitch, (piece.y0 - 2, piece.y1 + 4))
+    places = kept_within(places, pitch, (piece.y0 - 2, piece.y1 - 2))
     for leader, y in zip(leaders, places, strict=True):
         clear = not meets_any(Rect(rim, leader.y - 1, start, leader.y + 1), flags)
         if clear:

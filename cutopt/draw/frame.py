@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from cutopt.draw import marks
 from cutopt.draw.scene import BLACK, MIDDLE, Align, Drawing, Style, Words
 from cutopt.draw.typeset import Line, set_line, width_of
+from cutopt.model.plan import Plan
 from cutopt.units import Units
 
 MARGIN = 45.0
@@ -41,6 +42,11 @@ class Look:
     units: Units
     paper: Paper
     mark: str
+
+
+def in_units(plan: Plan, look: Look) -> Plan:
+    """Give the plan as it is printed: steps round what people read in these units."""
+    return replace(plan, job=replace(plan.job, units=look.units))
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from cutopt.draw import crowded, frame, marks
+from cutopt.draw import crowded, frame
 from cutopt.draw.crowded import KeyTable
-from cutopt.draw.flags import flag_extent
 from cutopt.draw.frame import Look
 from cutopt.draw.lines import GAP, line_of, marked_size, wrap_line
-from cutopt.draw.marks import Points
 from cutopt.draw.part_text import PartText, TextBlock, lay_text, set_arrow, set_block
 from cutopt.draw.regions import Spread, apart, draw_map, map_size, whole_sheet
-from cutopt.draw.scene import DARK, MIDDLE, Drawing, Hatch, Style
+from cutopt.draw.scene import Drawing, Style
 from cutopt.draw.shop_drawing import (
     SheetView,
     draw_flags,
@@ -22,20 +20,26 @@ from cutopt.draw.shop_drawing import (
     is_too_full,
     lay_sheet,
 )
+from cutopt.draw.shop_legend import draw_legend
+from cutopt.draw.shop_order import OrderTable
 from cutopt.draw.space import Rect, free_rects
-from cutopt.draw.typeset import Line, Piece, set_line, size_pieces, width_of
+from cutopt.draw.typeset import Line, Piece, set_line, size_pieces
 from cutopt.model.job import Grain, Part
-from cutopt.model.plan import ANY_SAW, Offcut, PartPiece, Plan, Waste, walk
+from cutopt.model.plan import ANY_SAW, Offcut, PartPiece, Plan
+from cutopt.steps.materials import material_words
 from cutopt.steps.phrase import counted, listed
-from cutopt.steps.shop import ShopCut, ShopSheet, shop_sheets
+from cutopt.steps.shop import ShopSheet, shop_sheets
 from cutopt.units import Units
 
 KIND = "shop sheet"
 COLUMNS = 4
-ROW = 14.6
 MOST_ROWS = 7
 """Rows of the order of cuts that stand under the drawing; more go on the next page."""
-HEADING = 30.0
+SPARE_ROWS = 2
+"""Rows more where they save that page."""
+BESIDE_GAP = 18.0
+OVER_ORDER = 14.0
+"""Points between the drawing and the order of cuts under it."""
 KEY_ROW = 14.0
 MOST_AROUND = 240.0
 """Height that head, title, cuts and key may take on a page with a drawing, points."""
@@ -43,8 +47,6 @@ MOST_KEY = 0.45
 """Share of a page that the key may take under the drawing."""
 MOST_NUMBERED_KINDS = 4
 """Kinds too small for their names that are numbered while the rest keep theirs."""
-LEGEND = 9.0
-SAMPLE_GAP = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,26 @@ class _Said:
     rooms: tuple[Rect, ...]
     arrow: bool
     part: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where the drawing and the order of cuts stand on a page."""
+
+    drawing: Rect
+    cuts: Rect
+    columns: int
+    beside: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """A sheet laid out with names: the kinds that need a key, and the key's lines."""
+
+    view: SheetView
+    keys: tuple[crowded.Key, ...]
+    lines: tuple[tuple[Line, ...], ...]
+    place: _Place
 
 
 def shop_sheet_pages(plan: Plan, look: Look) -> list[Drawing]:
@@ -74,7 +96,7 @@ class _SheetPages:
         self.plan = plan
         self.parts = parts
         self.look = look
-        self.units = plan.job.units
+        self.units = look.units
         self.pages: list[Drawing] = []
         self.rough = plan.job.store is not None and plan.job.store.rough
         self.grain = sheet.stock.grain is Grain.LENGTH
@@ -112,7 +134,8 @@ class _SheetPages:
         if keyed:
             conditions.append(f"{GAP}numbers: see the key")
         y = frame.title(
-            drawing, material_line(sheet, self.units), self.units, tag=sheet.ids[0],
+            drawing, line_of(material_words(stock.material), self.units), self.units,
+            tag=sheet.ids[0],
             counts=counts, conditions=tuple(conditions),
         )  # fmt: skip
         if many and number == 1:
@@ -149,34 +172,72 @@ class _SheetPages:
         y = self._open(keyed=False)
         drawing = self.pages[-1]
         field = frame.field_of(drawing)
-        y = self._legend(drawing, y)
-        columns = _columns(self.sheet.cuts, MOST_ROWS)
-        below = _order_height(columns) if self.sheet.cuts else 0.0
-        room = Rect(field.left, field.bottom + below, field.right, y)
+        y = draw_legend(drawing, self.sheet, self.parts, y, rough=self.rough)
+        table = OrderTable(self.sheet, self.parts, self.units)
+        whole = Rect(field.left, field.bottom, field.right, y)
+        tries = [
+            found
+            for place in self._places(whole, table)
+            if (found := self._try(spread, place)) is not None
+        ]
+        if not tries:
+            self.pages.clear()
+            return False
+        best = max(tries, key=lambda found: found.view.scale)
+        self._draw(best.view, best.keys)
+        y = best.view.lowest - 12
+        self._key_lines(best.lines, y)
+        y -= KEY_ROW * len(best.lines)
+        place = best.place
+        room = place.cuts if place.beside else Rect(whole.x0, whole.y0, whole.x1, y)
+        if self.sheet.cuts:
+            self._order(table, room, place.columns)
+        return True
+
+    def _places(self, whole: Rect, table: OrderTable) -> list[_Place]:
+        """Give where drawing and order of cuts may stand: one under the other, side by side."""
+        if not self.sheet.cuts:
+            return [_Place(whole, whole, 0, beside=False)]
+        below = min(table.height(COLUMNS), table.height_of_rows(MOST_ROWS))
+        if table.height(COLUMNS) <= table.height_of_rows(MOST_ROWS + SPARE_ROWS):
+            below = table.height(COLUMNS)
+        under = Rect(whole.x0, whole.y0 + below + OVER_ORDER, whole.x1, whole.y1)
+        places = [_Place(under, whole, COLUMNS, beside=False)]
+        for columns in (1, 2):
+            if table.height(columns) <= whole.height:
+                left = whole.x1 - columns * whole.width / COLUMNS
+                places.append(
+                    _Place(
+                        Rect(whole.x0, whole.y0, left - BESIDE_GAP, whole.y1),
+                        Rect(left, whole.y0, whole.x1, whole.y1),
+                        columns,
+                        beside=True,
+                    )
+                )
+        return places
+
+    def _try(self, spread: Spread, place: _Place) -> _Named | None:
+        """Lay the sheet out in a place, None where too many kinds have no room for a name."""
         keys: tuple[crowded.Key, ...] = ()
         lines: tuple[tuple[Line, ...], ...] = ()
+        room = place.drawing
         beside = 0.0
         while True:
             view = lay_sheet(self.sheet, spread, room, beside)
             said = self._say(view)
             nameless = frozenset(one.part for one in said if one.part and one.block is None)
-            if len(nameless) > MOST_NUMBERED_KINDS:
-                self.pages.clear()
-                return False
             nameless |= {key.part.id for key in keys}
+            if len(nameless) > MOST_NUMBERED_KINDS:
+                return None
             keys_now = crowded.keys_of(self.sheet, self.parts, nameless)
             slivers = crowded.has_slivers(view, keys_now, self.parts)
             if keys_now == keys and (beside or not slivers):
-                break
+                return _Named(view, keys, lines, place)
             keys = keys_now
             beside = crowded.LEADER if slivers else beside
-            lines = crowded.key_lines(keys, field.width, self.units)
-            room = Rect(room.x0, field.bottom + below + KEY_ROW * len(lines) + 6, room.x1, room.y1)
-        self._draw(view, keys)
-        self._key_lines(lines, view.lowest - 12)
-        if self.sheet.cuts:
-            self._order(view.lowest - 12 - KEY_ROW * len(lines))
-        return True
+            lines = crowded.key_lines(keys, place.drawing.width, self.units)
+            under = place.drawing.y0 + KEY_ROW * len(lines) + 6
+            room = Rect(room.x0, under, room.x1, room.y1)
 
     def _draw(self, view: SheetView, keys: Sequence[crowded.Key]) -> None:
         """Draw pieces, words, numbers of the kinds that have a key, and flags."""
@@ -240,97 +301,13 @@ class _SheetPages:
             return f"Keep {node.id}"
         return f"Keep -{node.id.rpartition('-')[2]} of each"
 
-    # Legend -----------------------------------------------------------------------------
-
-    def _legend(self, drawing: Drawing, y: float) -> float:
-        """Draw samples of the signs used on this sheet, on one line; give the y under it."""
-        sheet = self.sheet
-        nodes = [placed.node for placed in walk(sheet.piece.layout)]
-        own = [self.parts[node.part] for node in nodes if isinstance(node, PartPiece)]
-        samples = [
-            ("cut, in this order", _sample_flag, bool(sheet.cuts)),
-            ("reference corner", _sample_corner, True),
-            ("store edge, to be trimmed", _sample_rough, self.rough and sheet.store_cuts > 0),
-            ("band this edge", _sample_band, any(part.band for part in own)),
-            ("grain", _sample_grain, self.grain and any(_has_grain(part) for part in own)),
-            ("waste", _sample_waste, any(isinstance(node, Waste) for node in nodes)),
-            ("offcut to keep", _sample_offcut, any(isinstance(node, Offcut) for node in nodes)),
-            ("cutout", _sample_cutout, any(part.cutouts for part in own)),
-        ]
-        field = frame.field_of(drawing)
-        shown = [(words, draw) for words, draw, used in samples if used]
-        widths = [
-            draw(Drawing(0.0, 0.0, ""), 0.0, 0.0) + SAMPLE_GAP + width_of(words, LEGEND)
-            for words, draw in shown
-        ]
-        gap = min(18.0, (field.width - sum(widths)) / max(1, len(widths) - 1))
-        x = field.left
-        y -= 9
-        for (words, draw), width in zip(shown, widths, strict=True):
-            set_line(drawing, draw(drawing, x, y) + SAMPLE_GAP, y, words, LEGEND, grey=DARK)
-            x += width + gap
-        return y - 7
-
-    # Order of cuts ----------------------------------------------------------------------
-
-    def _order(self, top: float) -> None:
-        """Draw the order of cuts in columns, on further pages where it is long."""
-        rest = list(self.sheet.cuts)
-        y = top
-        first = True
-        while rest:
-            drawing = self.pages[-1]
-            field = frame.field_of(drawing)
-            frame.rule(drawing, y, 0.6)
-            rows = int((y - HEADING - field.bottom) // ROW) + 1
-            columns = _columns(rest, min(rows, MOST_ROWS) if first else rows)
-            here = [cut for column in columns for cut in column]
-            more = len(here) < len(rest)
-            self._order_head(drawing, y - 14, more=more, again=not first)
-            width = field.width / COLUMNS
-            for number, column in enumerate(columns):
-                x = field.left + number * width + (4 if number == 0 else 0)
-                baseline = y - HEADING
-                for cut in column:
-                    self._order_row(drawing, cut, x, baseline, width - 8)
-                    baseline -= _row_height(cut)
-            rest = rest[len(here) :]
-            first = False
-            if rest:
-                y = self._open(keyed=False)
-
-    def _order_head(self, drawing: Drawing, y: float, *, more: bool, again: bool) -> None:
-        field = frame.field_of(drawing)
-        head = "Order of cuts, continued" if again else "Order of cuts"
-        x = field.left + set_line(drawing, field.left, y, head, 9.5, Style.BOLD) + 10
-        store = self.sheet.store_cuts
-        said = []
-        if store and not again:
-            said.append("cut 1 was made" if store == 1 else f"cuts 1 to {store} were made")
-            said[-1] += " at the store"
-        said.append("settings and tick boxes: on the saw pages")
-        if any(self.parts[n.part].band for n in _part_pieces(self.sheet)):
-            said.append("sizes are cut sizes, before banding")
-        if more:
-            said.append("goes on overleaf")
-        set_line(drawing, x, y, GAP.join(said), 8, grey=MIDDLE, room=field.right - x)
-
-    def _order_row(self, drawing: Drawing, cut: ShopCut, x: float, y: float, width: float) -> None:
-        flag, _ = flag_extent(cut.step, 7.5, Points.RIGHT)
-        right = x + 19
-        marks.flag(drawing, max(right, x + flag), y + 3.4, cut.step, Points.RIGHT, 7.5)
-        left = max(right, x + flag) + 5
-        name = f"{cut.piece}  " if cut.piece else ""
-        words = f"{name}{cut.action} to "
-        taken = set_line(drawing, left, y, words, 9.5, room=width - (left - x) - 46)
-        set_line(
-            drawing, left + taken, y, line_of((cut.setting,), self.units, mark=False), 9.5,
-            Style.BOLD, self.units, room=width - (left - x) - taken,
-        )  # fmt: skip
-        if cut.measure_first is not None:
-            note = ("measure first: leaves ", *line_of((cut.measure_first,), self.units))
-            set_line(drawing, left, y - 9.5, note, 8, units=self.units, grey=MIDDLE,
-                     room=width - (left - x))  # fmt: skip
+    def _order(self, table: OrderTable, room: Rect, columns: int) -> None:
+        """Draw the order of cuts in a room, on further pages where it is long."""
+        table.draw(self.pages[-1], room, columns)
+        while not table.done:
+            y = self._open(keyed=False)
+            field = frame.field_of(self.pages[-1])
+            table.draw(self.pages[-1], Rect(field.left, field.bottom, field.right, y), COLUMNS)
 
     # Keyed ------------------------------------------------------------------------------
 
@@ -415,7 +392,12 @@ class _SheetPages:
         else:
             lines = crowded.key_lines(keys, field.width, self.units) if keys else ()
             self._key_lines(lines, y)
-            self._order(y - KEY_ROW * len(lines))
+            y -= KEY_ROW * len(lines)
+            if self.sheet.cuts:
+                self._order(
+                    OrderTable(self.sheet, self.parts, self.units),
+                    Rect(field.left, field.bottom, field.right, y), COLUMNS,
+                )  # fmt: skip
 
     def _parted_room(self, spread: Spread, number: int, of: int, *, keyed: bool) -> Rect:
         """Open a page of a parted sheet with its map, and give the room left."""
@@ -423,7 +405,7 @@ class _SheetPages:
         drawing = self.pages[-1]
         field = frame.field_of(drawing)
         if not keyed:
-            y = self._legend(drawing, y)
+            y = draw_legend(drawing, self.sheet, self.parts, y, rough=self.rough)
         draw_map(drawing, self.sheet, spread, field.right, y - 4)
         letters = list(dict.fromkeys(region.letter for region in spread.regions))
         which = f": {'piece' if len(letters) == 1 else 'pieces'} {listed(letters)}"
@@ -431,101 +413,3 @@ class _SheetPages:
         set_line(drawing, field.left, y - 14, words, 11.5, Style.BOLD, room=field.width - 110)
         _, height = map_size(self.sheet)
         return Rect(field.left, field.bottom, field.right, y - height - 6)
-
-
-def material_line(sheet: ShopSheet, units: Units) -> Line:
-    """Give what a sheet is made of, with its thickness."""
-    material = sheet.stock.material
-    name = material.name[:1].upper() + material.name[1:]
-    return (f"{name} ", *line_of((material.thickness,), units))
-
-
-def _part_pieces(sheet: ShopSheet) -> list[PartPiece]:
-    return [p.node for p in walk(sheet.piece.layout) if isinstance(p.node, PartPiece)]
-
-
-def _has_grain(part: Part) -> bool:
-    return part.grain in (Grain.LENGTH, Grain.WIDTH)
-
-
-def _row_height(cut: ShopCut) -> float:
-    return ROW + (10.0 if cut.measure_first is not None else 0.0)
-
-
-def _columns(cuts: Sequence[ShopCut], most_rows: int) -> list[list[ShopCut]]:
-    """Share cuts out to four columns of at most so many plain rows, column by column."""
-    total = sum(_row_height(cut) for cut in cuts)
-    most = max(1, most_rows) * ROW
-    height = min(most, max(total / COLUMNS, ROW))
-    while height <= most:
-        columns = _filled(cuts, height)
-        if sum(map(len, columns)) == len(cuts):
-            return columns
-        height += 1.0
-    return _filled(cuts, most)
-
-
-def _filled(cuts: Sequence[ShopCut], height: float) -> list[list[ShopCut]]:
-    columns: list[list[ShopCut]] = [[]]
-    used = 0.0
-    for cut in cuts:
-        if columns[-1] and used + _row_height(cut) > height + 0.01:
-            if len(columns) == COLUMNS:
-                break
-            columns.append([])
-            used = 0.0
-        columns[-1].append(cut)
-        used += _row_height(cut)
-    return columns
-
-
-def _order_height(columns: Sequence[Sequence[ShopCut]]) -> float:
-    """Give the height of the order of cuts with its heading, points."""
-    return HEADING + max(sum(map(_row_height, column)) for column in columns) + 4
-
-
-# Samples of the legend: each gives the x right of it.
-
-
-def _sample_flag(drawing: Drawing, x: float, y: float) -> float:
-    marks.flag(drawing, x + 15, y + 3, 3, Points.RIGHT, 7)
-    return x + 15
-
-
-def _sample_corner(drawing: Drawing, x: float, y: float) -> float:
-    drawing.rectangle(x, y - 1, 11, 3, 0, fill=0.0)
-    drawing.rectangle(x, y - 1, 3, 10, 0, fill=0.0)
-    return x + 11
-
-
-def _sample_rough(drawing: Drawing, x: float, y: float) -> float:
-    drawing.line(x, y + 1, x + 20, y + 1, 1.1)
-    marks.saw_tooth(drawing, x, y + 2, x + 20, y + 2, (0, 1))
-    return x + 20
-
-
-def _sample_band(drawing: Drawing, x: float, y: float) -> float:
-    drawing.rectangle(x, y - 1, 20, 9, 1.1)
-    drawing.rectangle(x + 2, y + 1, 16, 2.2, 0, fill=0.0)
-    return x + 20
-
-
-def _sample_grain(drawing: Drawing, x: float, y: float) -> float:
-    marks.grain_arrow(drawing, x + 11, y + 3, 22, upright=False)
-    return x + 22
-
-
-def _sample_waste(drawing: Drawing, x: float, y: float) -> float:
-    drawing.add(Hatch(x, y - 1, 20, 9))
-    drawing.rectangle(x, y - 1, 20, 9, 0.4)
-    return x + 20
-
-
-def _sample_offcut(drawing: Drawing, x: float, y: float) -> float:
-    drawing.rectangle(x, y - 1, 20, 9, 0.8, dash=(4.5, 2.2))
-    return x + 20
-
-
-def _sample_cutout(drawing: Drawing, x: float, y: float) -> float:
-    drawing.rectangle(x, y - 1, 14, 9, 0.7, dash=(2.0, 1.5))
-    return x + 14

@@ -236,7 +236,7 @@ def _flags(
     )
     inner: list[_InnerFlag] = []
     for cut in within:
-        taken = [flag.rect for flag in (*at_rims, *inner)]
+        taken = [*(flag.rect for flag in at_rims), *(flag.rect for flag in inner)]
         inner.append(_inner_flag(cut, frame, taken))
     return at_rims, tuple(inner)
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from cutopt.draw import frame, marks
 from cutopt.draw.flow import Flow
-from cutopt.draw.frame import Field, Look
+from cutopt.draw.frame import Field, Look, in_units
 from cutopt.draw.lines import GAP, line_of, marked_size, set_lines, wrap_line
 from cutopt.draw.scene import Align, Drawing, Style
 from cutopt.draw.store_drawing import (
@@ -23,6 +23,7 @@ from cutopt.draw.typeset import Line, line_width, set_line
 from cutopt.model.job import Kind, Stock
 from cutopt.model.plan import Plan
 from cutopt.steps.handling import wants_two_people
+from cutopt.steps.materials import board_length, material_words
 from cutopt.steps.money import format_money
 from cutopt.steps.phrase import counted, listed
 from cutopt.steps.store import StoreSheet, fee_words, store_sheets, uncut_words
@@ -44,6 +45,7 @@ def store_pages(plan: Plan, look: Look) -> list[Drawing]:
 
     Empty where the store cuts nothing.
     """
+    plan = in_units(plan, look)
     sheets = store_sheets(plan)
     if not sheets:
         return []
@@ -119,15 +121,10 @@ def _head(drawing: Drawing, sheet: StoreSheet, plan: Plan) -> float:
 
 def stock_line(stock: Stock, units: Units) -> Line:
     """Give a piece of stock in one line: material, thickness or section, size."""
-    material = stock.material
-    name = material.name[:1].upper() + material.name[1:]
-    if material.kind is Kind.BOARD and material.section is not None:
-        said = (
-            name if material.section.casefold() in name.casefold() else f"{name} {material.section}"
-        )
-        return (said, GAP, *line_of((stock.length,), units), " long")
-    return (name, " ", *line_of((material.thickness,), units), GAP,
-            *marked_size(stock.length, stock.width, units))  # fmt: skip
+    words = line_of(material_words(stock.material), units)
+    if stock.kind is Kind.BOARD:
+        return (*words, GAP, *line_of(board_length(stock.length, units), units))
+    return (*words, GAP, *marked_size(stock.length, stock.width, units))
 
 
 def _instructions(drawing: Drawing, sheet: StoreSheet, y: float, units: Units) -> float:

@@ -312,7 +312,8 @@ def long_names() -> Plan:
     return b.plan(f"{LONG} (invented job)", b.sheet(stock, "S1", 96, 48, tree))
 
 
-def crowd(columns: int = 8, rows: int = 9, *, units: Units = Units.INCH, kinds: int = 30) -> Plan:
+def crowd(columns: int = 8, rows: int = 9, *, units: Units = Units.INCH, kinds: int = 30,
+          varied: bool = True) -> Plan:  # fmt: skip
     """A sheet with many small parts of many kinds, cut in columns."""
     b = Bench(units, 0.125 if units is Units.INCH else 3.2)
     unit = 1.0 if units is Units.INCH else 25.4
@@ -323,7 +324,7 @@ def crowd(columns: int = 8, rows: int = 9, *, units: Units = Units.INCH, kinds: 
         rips = []
         for row in range(rows):
             number += 1
-            cut = high - (row % 3) * unit * 0.25
+            cut = high - (row % 3) * unit * 0.25 * varied
             rips.append(
                 (cut, b.part(f"Piece {number % kinds} of the set", key=str(number % kinds)))
             )
