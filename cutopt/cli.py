@@ -58,6 +58,12 @@ OutsideOption = Annotated[
 ]
 OutOption = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where the pages go.")]
 PaperOption = Annotated[PaperSize, typer.Option(help="Paper to print on.")]
+LabelsOption = Annotated[
+    str, typer.Option(help="Label stock: plain, letter-30, a4-21 or a4-24 (labels a sheet).")
+]
+FirstLabelOption = Annotated[
+    int, typer.Option(min=1, help="First free place on a label sheet that is partly used.")
+]
 ForceOption = Annotated[
     bool, typer.Option("--force", help="Write into a folder that holds other files.")
 ]
@@ -98,6 +104,8 @@ def plan(
     paper: PaperOption = PaperSize.LETTER,
     units: UnitsOption = None,
     changes: SetOption = None,
+    labels: LabelsOption = "plain",
+    first_label: FirstLabelOption = 1,
     *,
     outside: OutsideOption = False,
     force: ForceOption = False,
@@ -105,7 +113,10 @@ def plan(
     quiet: QuietOption = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Plan a job and write its pages: what to buy, what the store cuts, what you cut."""
+    """Plan a job and write its pages.
+
+    What to buy, which cuts the store makes, which are yours, and a label for every part.
+    """
     from cutopt.pipeline import run_plan
     from cutopt.solve.params import Search
     from cutopt.steps.overview import overview
@@ -120,6 +131,7 @@ def plan(
     from cutopt.watching import watching
     from cutopt.write.output import check_folder, files_written
 
+    printing = _printing(paper, units, labels, first_label)
     folder = out if out is not None else _folder_beside(job)
     check_folder(folder, force=force)
     read = _open(job, units, changes, outside=outside)
@@ -127,9 +139,7 @@ def plan(
     if not quiet:
         print_notes(say, read)
     with watching(say, cost_words(read), quiet=quiet or as_json) as watch:
-        made = run_plan(
-            read, Search(effort, seed), watch, _printing(paper, units), folder, force=force
-        )
+        made = run_plan(read, Search(effort, seed), watch, printing, folder, force=force)
     print_warnings(say, made.warnings)
     if as_json:
         typer.echo(json.dumps(_summary(folder), indent=2, ensure_ascii=False))
@@ -176,6 +186,8 @@ def draw(
     out: OutOption = None,
     paper: PaperOption = PaperSize.LETTER,
     units: UnitsOption = None,
+    labels: LabelsOption = "plain",
+    first_label: FirstLabelOption = 1,
     *,
     force: ForceOption = False,
     quiet: QuietOption = False,
@@ -185,7 +197,8 @@ def draw(
     from cutopt.write.output import files_written
 
     folder = out if out is not None else plan_file.parent
-    run_draw(plan_file, _printing(paper, units), folder, force=force)
+    printing = _printing(paper, units, labels, first_label)
+    run_draw(plan_file, printing, folder, force=force)
     if not quiet:
         typer.echo(f"Pages in {folder}: {', '.join(files_written(folder))}")
 
@@ -228,11 +241,21 @@ def _open(job: Path, units: Units | None, changes: list[str] | None, *, outside:
     return read_job(job, units=units, overrides=overrides, outside=outside)
 
 
-def _printing(paper: PaperSize, units: Units | None) -> Printing:
+def _printing(paper: PaperSize, units: Units | None, labels: str, first_label: int) -> Printing:
+    """Give how to print.
+
+    Raises:
+        InputError: there is no such label stock, or no such place on it.
+    """
     from cutopt.draw.frame import Paper
+    from cutopt.draw.label_pages import label_sheet
     from cutopt.pipeline import Printing
 
-    return Printing(Paper(paper.value), units)
+    printing = Printing(Paper(paper.value), units, labels, first_label)
+    places = label_sheet(labels, printing.paper).count
+    if first_label > places:
+        raise InputError(f"--first-label {first_label}: a sheet has {places} labels")
+    return printing
 
 
 def _summary(folder: Path) -> dict[str, object]:

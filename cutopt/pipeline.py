@@ -8,6 +8,7 @@ from pathlib import Path
 from cutopt.check.replay import check_plan
 from cutopt.draw.documents import draw_documents
 from cutopt.draw.frame import Look, Paper
+from cutopt.draw.label_pages import label_sheet
 from cutopt.errors import PlanFaultError
 from cutopt.model.job import Job, Material
 from cutopt.model.layout import MaterialLayout
@@ -25,10 +26,18 @@ from cutopt.write.plan_json import plan_mark, plan_to_json
 
 @dataclass(frozen=True, slots=True)
 class Printing:
-    """How pages are printed; ``units`` is None for the job's own."""
+    """How pages are printed.
+
+    Attributes:
+        units: None for the job's own.
+        labels: name of the label stock; "plain" for paper to be cut.
+        first_label: place of the first label on a sheet that is partly used, from 1.
+    """
 
     paper: Paper = Paper.LETTER
     units: Units | None = None
+    labels: str = "plain"
+    first_label: int = 1
 
 
 def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
@@ -57,7 +66,8 @@ def draw_plan(plan: Plan, printing: Printing) -> Output:
     """Give every file of a plan but plan.json's place: pages, drawings, lists."""
     text = plan_to_json(plan)
     look = Look(plan.job.name, printing.units or plan.job.units, printing.paper, plan_mark(text))
-    return Output(text, draw_documents(plan, look), plan, look.units)
+    stock = label_sheet(printing.labels, printing.paper)
+    return Output(text, draw_documents(plan, look, stock, printing.first_label), plan, look.units)
 
 
 def run_plan(

@@ -26,7 +26,7 @@ class Document:
 
 
 def draw_documents(
-    plan: Plan, look: Look, labels: LabelSheet | None = None, first_label: int = 1
+    plan: Plan, look: Look, labels: LabelSheet, first_label: int
 ) -> tuple[Document, ...]:
     """Give the buy list, store sheets (where the store cuts), shop pages and labels.
 
