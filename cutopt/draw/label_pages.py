@@ -7,14 +7,15 @@ along.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutopt.draw.frame import Look, Paper
 from cutopt.draw.lines import line_of, name_lines, set_lines, wrap_facts, wrap_line
 from cutopt.draw.part_sketch import draw_part, picture_size
 from cutopt.draw.scene import MIDDLE, Align, Drawing, Style, Words
-from cutopt.draw.typeset import SMALLEST, Line, set_line, size_pieces, width_of
+from cutopt.draw.typeset import SMALLEST, Line, as_text, set_line, size_pieces, width_of
 from cutopt.errors import InputError
 from cutopt.model.job import Kind, Part
 from cutopt.model.plan import Plan
@@ -292,6 +293,16 @@ def _lay(
     )
 
 
+def _cut_short(laid: _Laid, height: float, room: float) -> _Laid:
+    """Give a label whose name is cut short: not even the smallest type holds all of it."""
+    over = laid.top_height + laid.foot_height - height
+    kept = max(1, len(laid.names) - math.ceil(over / (laid.name_size * 1.08)))
+    last = as_text(laid.names[kept - 1], Units.INCH)
+    while last and width_of(f"{last}...", laid.name_size, Style.BOLD) > room:
+        last = last[:-1]
+    return replace(laid, names=(*laid.names[: kept - 1], f"{last}..."))
+
+
 def _label(
     drawing: Drawing, content: _Content, x: float, top: float, sheet: LabelSheet, units: Units
 ) -> None:
@@ -306,6 +317,8 @@ def _label(
         laid = _lay(content, left_room, width * 0.5, width, full * shrink, units)
         if laid.top_height + laid.foot_height <= height:
             break
+    else:
+        laid = _cut_short(laid, height, left_room)
     picture_height = min(height * 0.44, picture_width)
     _picture(drawing, content, inner_right, inner_top, picture_width, picture_height)
     y = inner_top - laid.name_size * 0.75

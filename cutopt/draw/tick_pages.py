@@ -51,6 +51,8 @@ MOST_BESIDE = 15
 MOST_BOXES = 120
 """Boxes of one part; where there are more copies, a box stands for ten or more."""
 HEAD = 34.0
+TITLE = 52.0
+"""Height of the title of the first page."""
 UNNAMED = "Other parts"
 
 
@@ -79,6 +81,7 @@ class _Laid:
     bold: tuple[Line, ...]
     boxes: _Boxes
     height: float
+    overleaf: tuple[tuple[Line, Style], ...]
 
 
 def tick_group_pages(
@@ -137,13 +140,26 @@ def _lay(row: TickRow, flow: Flow, name_room: float, units: Units) -> _Laid:
     for phrase in (*row.twins, row.pair):
         if phrase:
             bold += wrap_line(line_of(phrase, units), FACTS, room, Style.BOLD, units)
+    most = _most_lines(flow, len(names), boxes)
+    overleaf = [(line, Style.REGULAR) for line in facts[most:]]
+    overleaf += [(line, Style.BOLD) for line in bold[max(0, most - len(facts)) :]]
+    facts, bold = facts[:most], bold[: max(0, most - len(facts))]
     text = FIRST + (len(names) - 1) * 12.0 + FACTS_PITCH * (len(facts) + len(bold)) + 7
     if boxes.under:
         text += boxes.lines * BOX_PITCH + (14 if boxes.every > 1 else 3)
     else:
         text = max(text, 6 + boxes.lines * BOX_PITCH + 2)
     least = ROW_WITH_CUTOUTS if row.part.cutouts else ROW
-    return _Laid(row, names, size, facts, tuple(bold), boxes, max(least, text))
+    height = max(least, text)
+    return _Laid(row, names, size, facts, tuple(bold), boxes, height, tuple(overleaf))
+
+
+def _most_lines(flow: Flow, names: int, boxes: _Boxes) -> int:
+    """Give how many lines of text a row may have to stand on one page, even the first."""
+    room = flow.field.top - flow.field.bottom - TITLE - HEAD - FIRST - 12.0 * names - 30
+    if boxes.under:
+        room -= boxes.lines * BOX_PITCH
+    return max(1, int(room / FACTS_PITCH))
 
 
 def cutout_letters(row: TickRow) -> tuple[str, ...]:
@@ -168,10 +184,12 @@ def _group(flow: Flow, group: TickGroup, name_room: float, units: Units, *, head
         kept = laid.height
         if number == 0:
             kept = sum(row.height for row in rows[:2]) + (HEAD if headed else 0)
+            kept = min(kept, flow.field.top - flow.field.bottom - HEAD)
         turned = flow.need(kept)
         if headed and (turned or number == 0):
             _head(flow, group, again=number > 0)
         _row(flow, laid, name_room, units)
+        _overleaf(flow, laid, units)
 
 
 def _head(flow: Flow, group: TickGroup, *, again: bool) -> None:
@@ -203,6 +221,23 @@ def _row(flow: Flow, laid: _Laid, name_room: float, units: Units) -> None:
     _draw_boxes(drawing, laid, flow.field.right, x, top, y)
     flow.y = top - laid.height
     frame.rule(drawing, flow.y, marks.THIN_RULE)
+
+
+def _overleaf(flow: Flow, laid: _Laid, units: Units) -> None:
+    """Go on with the lines of a row that is longer than a page."""
+    rest = laid.overleaf
+    while rest:
+        flow.turn()
+        y = flow.y - FIRST
+        name = f"{laid.row.part.name}, continued"
+        set_line(flow.drawing, flow.field.left, y, name, NAME, Style.BOLD, room=flow.field.width)
+        count = max(1, int((y - flow.field.bottom) / FACTS_PITCH) - 1)
+        for line, style in rest[:count]:
+            y -= FACTS_PITCH
+            set_line(flow.drawing, flow.field.left + TEXT_X, y, line, FACTS, style, units)
+        rest = rest[count:]
+        flow.y = y - 8
+        frame.rule(flow.drawing, flow.y, marks.THIN_RULE)
 
 
 def _draw_boxes(

@@ -133,6 +133,14 @@ def test_forty_letters_are_never_cut_short(sheet):
         assert name.replace(" ", "") in words.replace(" ", "").replace("\n", "")
 
 
+@pytest.mark.parametrize("sheet", SHEETS, ids=lambda s: f"{s.name} {s.paper}")
+def test_a_name_no_label_can_hold_is_cut_short_and_nothing_overlaps(sheet):
+    one = part("Shelf of the " * 120, inches(58, 31, 32), inches(15, 7, 32), 2, band=tuple(Edge))
+    pages = label_sheet_pages([label(one), label(side())], INCH_LETTER, sheet)
+    assert_readable(pages)
+    assert "..." in all_words(pages)
+
+
 def test_a_label_says_size_cut_size_count_hand_band_and_source():
     words = all_words(label_sheet_pages([label(side(), 2)], INCH_LETTER, plain_paper(Paper.LETTER)))
     for said in ("Side", "2 of 2", "right", "Case", "band front", "from S1 A", "Mudroom locker"):

@@ -10,6 +10,7 @@ from page_lists import (
     LOOKS,
     MM_A4,
     PLY,
+    cutout,
     many_parts,
     part,
     pegboard,
@@ -24,7 +25,7 @@ from cutopt.draw.band_pages import band_list_pages
 from cutopt.draw.part_sketch import FIGURES
 from cutopt.draw.scene import Words
 from cutopt.draw.tick_pages import BOX, cutout_letters, tick_group_pages, tick_pages
-from cutopt.model.job import Edge
+from cutopt.model.job import CutoutKind, Edge
 from cutopt.steps.bands import BandNeed, BandRow
 from cutopt.steps.ticks import TickGroup
 from cutopt.units import Ticks, inches
@@ -83,6 +84,16 @@ def test_a_row_is_never_split_and_a_head_keeps_two_rows():
         assert squares(page, BOX) == len(names)
         heads = [n for n, t in enumerate(found) if t in {"Case", "Bench"}]
         assert all(sum(t.startswith("Part ") for t in found[at:]) >= 2 for at in heads)
+
+
+@pytest.mark.parametrize("look_of", LOOKS)
+def test_a_part_with_more_cutouts_than_a_page_has_lines_goes_on_overleaf(look_of):
+    holes = tuple(cutout(CutoutKind.HOLE, 1, 1, 2 + 2 * n % 90, 3 + n // 45) for n in range(130))
+    board = part("Pegboard", inches(96), inches(20), cutouts=holes)
+    pages = tick_group_pages([group(tick_row(board))], CAUTIONS, look_of)
+    assert_readable(pages)
+    assert "Pegboard, continued" in texts(pages[1])
+    assert all_words(pages).replace("\n", " ").count("from front") == 130
 
 
 def test_copies_beyond_a_hundred_get_a_box_for_every_ten():
