@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutopt.errors import CannotPlanError
 from cutopt.model.job import Grain, Job, Kind, Material, Stock
-from cutopt.model.layout import LaidPiece, MaterialLayout
+from cutopt.model.layout import LaidPiece, Layout, MaterialLayout, blanks_of
 from cutopt.solve.boards import plan_boards
 from cutopt.solve.explain import what_does_not_fit
-from cutopt.solve.params import Item, Problem, Search, StockType, Watch
+from cutopt.solve.params import Answer, Item, Problem, Search, StockType, Watch
 from cutopt.solve.sheets import plan_sheets
-from cutopt.units import Ticks
+from cutopt.units import Ticks, Units
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +115,10 @@ def plan_material(
     names = {part.id: part.name for part in job.parts}
     if material.kind is Kind.SHEET:
         answer = plan_sheets(problem, search, watch, names=names, units=job.units)
+    elif all(item.width == kind.width for item in problem.items for kind in problem.stock):
+        answer = plan_boards(problem, search, watch, names=names, units=job.units)
     else:
-        answer = plan_boards(problem, search, watch, units=job.units)
+        answer, rows = _rip_boards(problem, rows, search, watch, names, job.units)
     return MaterialLayout(
         material,
         tuple(LaidPiece(rows[pattern.stock], pattern.layout) for pattern in answer.patterns),
@@ -126,3 +128,38 @@ def plan_material(
         answer.next_best,
         answer.limit_hit,
     )
+
+
+def _rip_boards(
+    problem: Problem,
+    rows: tuple[Stock, ...],
+    search: Search,
+    watch: Watch,
+    names: Mapping[str, str],
+    units: Units,
+) -> tuple[Answer, tuple[Stock, ...]]:
+    """Give an answer whose narrower parts are ripped from boards that may be ripped.
+
+    Ripped boards are laid out as narrow sheets with the grain along them. Where the cheapest
+    way would rip a board that may not be, only those that may are used; the bound of the
+    freer problem holds for both.
+    """
+    along = tuple(replace(item, grain=Grain.LENGTH) for item in problem.items)
+    grained = tuple(replace(kind, grain=True) for kind in problem.stock)
+    free = replace(problem, items=along, stock=grained)
+    answer = plan_sheets(free, search, watch, names=names, units=units)
+    if all(
+        rows[pattern.stock].rip or _is_crosscut_only(pattern.layout, rows[pattern.stock].width)
+        for pattern in answer.patterns
+    ):
+        return answer, rows
+    ripped = [number for number, row in enumerate(rows) if row.rip]
+    bound = replace(free, stock=tuple(grained[number] for number in ripped))
+    strict = plan_sheets(bound, search, watch, names=names, units=units)
+    lower_bound = min(answer.lower_bound, strict.cost)
+    why = strict.why if lower_bound == strict.cost else answer.why
+    return replace(strict, lower_bound=lower_bound, why=why), tuple(rows[n] for n in ripped)
+
+
+def _is_crosscut_only(layout: Layout, width: Ticks) -> bool:
+    return all(blank.width == width for blank in blanks_of(layout))
