@@ -9,8 +9,9 @@ from cutopt.draw import marks
 from cutopt.draw.flags import flag_extent, kept_within, spread
 from cutopt.draw.lines import wrap_line
 from cutopt.draw.marks import Points
+from cutopt.draw.part_on_stock import free_in_part
 from cutopt.draw.scene import BLACK, Align, Circle, Drawing, Style, Words
-from cutopt.draw.shop_drawing import SheetView, free_in_part
+from cutopt.draw.shop_layout import SheetView
 from cutopt.draw.space import Rect, meets_any
 from cutopt.draw.typeset import Length, Line, line_width, set_line, size_pieces, width_of
 from cutopt.model.job import Grain, Part

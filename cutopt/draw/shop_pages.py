@@ -9,17 +9,12 @@ from cutopt.draw import crowded, frame
 from cutopt.draw.crowded import KeyTable
 from cutopt.draw.frame import Look
 from cutopt.draw.lines import GAP, line_of, marked_size, wrap_line
+from cutopt.draw.part_on_stock import free_in_part
 from cutopt.draw.part_text import PartText, TextBlock, lay_text, set_arrow, set_block
 from cutopt.draw.regions import Spread, apart, draw_map, map_size, whole_sheet
 from cutopt.draw.scene import Drawing, Style
-from cutopt.draw.shop_drawing import (
-    SheetView,
-    draw_flags,
-    draw_pieces,
-    free_in_part,
-    is_too_full,
-    lay_sheet,
-)
+from cutopt.draw.shop_drawing import draw_flags, draw_pieces
+from cutopt.draw.shop_layout import SheetView, is_too_full, lay_sheet
 from cutopt.draw.shop_legend import draw_legend
 from cutopt.draw.shop_order import OrderTable
 from cutopt.draw.space import Rect, free_rects

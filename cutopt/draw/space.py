@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 
@@ -53,6 +53,14 @@ class Rect:
 def meets_any(rect: Rect, others: Iterable[Rect]) -> bool:
     """Say whether a rectangle meets one of the others."""
     return any(rect.meets(other) for other in others)
+
+
+def steps(low: float, high: float, by: float = 6.0) -> Iterator[float]:
+    """Yield places from ``low`` to ``high``, so many points apart."""
+    place = low
+    while place <= high:
+        yield place
+        place += by
 
 
 def free_rects(room: Rect, taken: Sequence[Rect]) -> tuple[Rect, ...]:

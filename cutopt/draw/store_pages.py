@@ -12,8 +12,8 @@ from cutopt.draw.flow import Flow
 from cutopt.draw.frame import Field, Look, in_units
 from cutopt.draw.lines import GAP, line_of, marked_size, set_lines, wrap_line
 from cutopt.draw.scene import Align, Drawing, Style
+from cutopt.draw.store_dimensions import UNDER_DRAWING
 from cutopt.draw.store_drawing import (
-    UNDER_DRAWING,
     draw_store_cuts,
     frame_in,
     room_for_drawing,

@@ -21,7 +21,7 @@ from scene_checks import assert_golden, assert_readable, texts, words_in_order
 
 from cutopt.draw.frame import Paper
 from cutopt.draw.scene import Drawing, Words
-from cutopt.draw.store_drawing import LEAST
+from cutopt.draw.store_letters import LEAST
 from cutopt.draw.store_pages import store_pages
 from cutopt.draw.typeset import SMALLEST
 from cutopt.model.plan import Plan
