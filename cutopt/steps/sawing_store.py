@@ -131,8 +131,9 @@ class Counter:
         return min(
             ways.values(),
             key=lambda way: (
+                # A way that costs more than another leaves less amiss (see _best), so the
+                # fee needs no place here.
                 *way.need,
-                store_fee(self.job, way.cuts),
                 *way.ease,
                 way.cuts,
                 way.sawn.tally.key(favour),

@@ -143,8 +143,13 @@ def test_the_allowance_comes_off_whatever_the_kerf(allowance: float) -> None:
 def test_store_cuts_lie_on_whole_millimetres_where_there_is_room() -> None:
     layout = columns(blank("A", 1100.3, 1200), blank("B", 1100.3, 1200))
     rough = store(rough=True, allowance=mm(4))
-    (cut,) = store_cuts(plan_of([(SHEET, layout)], store=rough, carry=SMALL_CAR))
-    assert cut.at % mm(1) == 0
+    car = Carry(mm(1340), mm(1250))
+    (cut,) = store_cuts(plan_of([(SHEET, layout)], store=rough, carry=car))
+    assert cut.at == mm(1105)
+    # 1104.3 is where it must lie if the sheet is just long enough for that.
+    tight = replace(SHEET, length=mm(1104.3 + 3 + 4 + 1100.3))
+    (cut,) = store_cuts(plan_of([(tight, layout)], store=rough, carry=car))
+    assert cut.at == mm(1104.3)
 
 
 def test_the_store_makes_a_cut_no_saw_at_home_can() -> None:
