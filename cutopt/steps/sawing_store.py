@@ -193,9 +193,10 @@ class Counter:
                 way.sawn.tally.key(favour),
             ),
         ):
-            paid = store_fee(self.job, way.cuts) > 0
+            # Boards are crosscut for the car; sheets also to spare work, where that is free.
+            needed = self.stock.kind is Kind.BOARD or store_fee(self.job, way.cuts) > 0
             if way.cuts not in best and all(
-                way.need < fewer.need if paid else (way.need, way.ease) < (fewer.need, fewer.ease)
+                way.need < fewer.need if needed else (way.need, way.ease) < (fewer.need, fewer.ease)
                 for fewer in best.values()
             ):
                 best[way.cuts] = way

@@ -101,8 +101,10 @@ def _or_else(job: Job, piece: StockPiece, large: Sequence[Node]) -> str:
     blanks = [
         placed.node for node in large for placed in walk(node) if isinstance(placed.node, PartPiece)
     ]
-    if job.carry is not None and any(
-        not job.carry.takes(part.length, part.width, piece.stock.kind) for part in blanks
+    carry, kind = job.carry, piece.stock.kind
+    edges = store.allowance if store is not None and store.rough else 0
+    if carry is not None and any(
+        not carry.takes(part.length + edges, part.width + edges, kind) for part in blanks
     ):
         return " or take a larger car: a part alone is too large"
     if store is None:

@@ -201,6 +201,12 @@ def test_boards_are_crosscut_at_the_store_only_where_it_does_that() -> None:
     assert check_plan(plan) == ()
 
 
+def test_boards_are_not_crosscut_to_spare_a_hand_saw() -> None:
+    legs = columns(blank("Leg", 1400, 90), blank("Rail", 1400, 90))
+    plan = plan_of([(BOARD, legs)], [HAND], store=store(crosscuts_boards=True, free_cuts=5))
+    assert store_cuts(plan) == []
+
+
 def test_a_leftover_is_cut_up_for_the_car_too() -> None:
     plan = plan_of(
         [(SHEET, blank("Shelf", 400, 1200))],
