@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from cutopt.draw import frame, marks
@@ -92,8 +93,7 @@ def _title(drawing: Drawing, section: BoardSection, units: Units, *, again: bool
     counts = f"{counted(section.count, 'board')}   {counted(section.parts, 'part')}"
     y = frame.title(
         drawing,
-        f"Boards {name.replace('x', TIMES.strip()) if material.section else name}"
-        + (", continued" if again else ""),
+        f"Boards {_with_times_signs(name)}" + (", continued" if again else ""),
         units,
         counts=f"{counts}   one set of marks from the left end",
         conditions=tuple(conditions),
@@ -103,6 +103,11 @@ def _title(drawing: Drawing, section: BoardSection, units: Units, *, again: bool
     field = frame.field_of(drawing)
     lines = wrap_line(tuple(bought), 9.5, field.width, units=units)
     return set_lines(drawing, field.left, y, lines, 9.5, units=units, pitch=12.5) - 6
+
+
+def _with_times_signs(name: str) -> str:
+    """Give a section with times signs: "1×4" for "1x4"; other words stay as they are."""
+    return re.sub(r"(?<=[\d\s\"])x(?=[\d\s])", TIMES.strip(), name)
 
 
 def _bars(

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from cutopt.draw.frame import FOOT, field_of
 from cutopt.draw.scene import Align, Drawing, Outline, Page, Words
 from cutopt.draw.typeset import width_of
 
@@ -115,6 +116,25 @@ def assert_readable(pages: list[Drawing] | list[Page]) -> None:
         assert words_outside(page) == [], page.name
         assert overlapping_words(page) == [], page.name
         assert words_too_small(page) == [], page.name
+
+
+def assert_framed(pages: list[Drawing]) -> None:
+    """Fail where content of a framed page hangs into its foot, or words cannot be read."""
+    assert_readable(pages)
+    for page in pages:
+        bottom = field_of(page).bottom
+        hanging = [
+            mark.text
+            for mark in page.marks
+            if isinstance(mark, Words) and mark.y < bottom - 2 and mark.y != FOOT
+        ]
+        assert hanging == [], page.name
+        low = [
+            mark.points
+            for mark in page.marks
+            if isinstance(mark, Outline) and any(FOOT + 8 < y < bottom - 6 for _, y in mark.points)
+        ]
+        assert low == [], page.name
 
 
 def texts(page: Page | Drawing) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from page_lists import INCH_LETTER, LONG_NAMES, LOOKS, MM_A4, board, section
-from scene_checks import all_words, assert_golden, assert_readable, lines_as_set, squares, texts
+from scene_checks import all_words, assert_framed, assert_golden, lines_as_set, squares, texts
 
 from cutopt.draw.board_pages import section_pages
 from cutopt.draw.scene import Words
@@ -36,7 +36,7 @@ def marks_under(page, figure: str) -> list[Words]:
 
 @pytest.mark.parametrize("look", LOOKS)
 def test_boards_can_be_read(look):
-    assert_readable(section_pages([section(*CROWD)], ("Clamp short ends.",), look))
+    assert_framed(section_pages([section(*CROWD)], ("Clamp short ends.",), look))
 
 
 def test_marks_add_up_with_the_kerf_between_parts():
@@ -78,7 +78,7 @@ def test_more_than_twenty_boards_repeat_the_tape():
 def test_equal_boards_share_a_bar_and_each_has_its_box():
     ids = " ".join(f"L{n}" for n in range(1, 46))
     pages = section_pages([section(board(ids, 8, [SLAT, RAIL]))], (), INCH_LETTER)
-    assert_readable(pages)
+    assert_framed(pages)
     (page,) = pages
     assert all(f"L{n}" in texts(page) for n in range(1, 46))
     assert "45 ×" in texts(page)
@@ -96,7 +96,7 @@ def test_eighty_groups_run_over_several_pages(look):
         for n in range(80)
     ]
     pages = section_pages([section(*rows)], (), look)
-    assert_readable(pages)
+    assert_framed(pages)
     words = all_words(pages)
     assert all(f"z{n}" in words for n in range(80))
     assert all(f"L{n}" in words for n in range(80))
@@ -112,7 +112,7 @@ def test_slivers_are_counted_once_and_their_marks_listed():
 def test_thousands_of_boards_still_fit_their_pages():
     ids = " ".join(f"L{n}" for n in range(1, 3001))
     pages = section_pages([section(board(ids, 8, [SLAT, RAIL]))], (), INCH_LETTER)
-    assert_readable(pages)
+    assert_framed(pages)
     words = all_words(pages)
     assert "L2901 to L3000 (100)" in words
     assert "a box for every 100 of 3000" in words

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from page_lists import INCH_LETTER, LONG_NAMES, LOOKS, MM_A4
 from page_plans import locker, look
-from scene_checks import all_words, assert_golden, assert_readable, texts
+from scene_checks import all_words, assert_framed, assert_golden, texts
 
 from cutopt.draw.buy_pages import buy_list_pages, buy_pages
 from cutopt.draw.scene import Hatch
@@ -73,7 +73,7 @@ MANY = replace(
 @pytest.mark.parametrize("look_of", LOOKS)
 @pytest.mark.parametrize("buy", [LIST, UNPRICED, MANY], ids=["small", "unpriced", "many"])
 def test_buy_lists_can_be_read(buy, look_of):
-    assert_readable(buy_list_pages(buy, WARNINGS, CLOSING, look_of))
+    assert_framed(buy_list_pages(buy, WARNINGS, CLOSING, look_of))
 
 
 def test_the_total_stands_against_the_budget():
@@ -150,7 +150,7 @@ def test_there_is_a_line_to_write_on_under_the_words_that_ask_for_it():
 def test_a_plans_purchase_is_on_its_pages():
     plan = locker()
     pages = buy_pages(plan, look(plan))
-    assert_readable(pages)
+    assert_framed(pages)
     words = all_words(pages)
     assert "Birch ply" in words
     assert "Pine panel" in words

@@ -62,6 +62,12 @@ def test_the_other_hand_is_the_mirror_image():
     assert {(round(x, 6), round(y, 6)) for x, y in turned} == mirrored
 
 
+def test_an_opening_of_the_other_hand_lies_as_far_from_the_right():
+    (opening,) = [m for m in drawn(vent_panel(), mirrored=True) if m.fill == LIGHT]
+    assert max(x for x, _ in opening.points) == pytest.approx(110 - 100 * 17.25 / 58.5)
+    assert min(x for x, _ in opening.points) == pytest.approx(110 - 100 * 41.25 / 58.5)
+
+
 def test_rounded_corners_stay_inside_the_corner_they_round():
     one = part(
         "Seat", inches(40), inches(20), cutouts=(cutout(CutoutKind.ROUNDED_CORNER, 2, 2, 38, 0),)

@@ -14,7 +14,7 @@ from page_lists import (
     visits,
 )
 from page_plans import locker, look
-from scene_checks import all_words, assert_golden, assert_readable, squares, texts
+from scene_checks import all_words, assert_framed, assert_golden, squares, texts
 
 from cutopt.draw.saw_pages import BOX, saw_pages, visit_pages
 from cutopt.steps.setups import Setup, Visit
@@ -26,14 +26,14 @@ CAUTIONS = ("Try each new setting on waste. Guard and riving knife stay on.",)
 
 @pytest.mark.parametrize("look_of", LOOKS)
 def test_set_ups_can_be_read(look_of):
-    assert_readable(visit_pages(visits(), CAUTIONS, look_of))
+    assert_framed(visit_pages(visits(), CAUTIONS, look_of))
 
 
 @pytest.mark.parametrize("look_of", LOOKS)
 @pytest.mark.parametrize("lines", [1, 20, 90])
 def test_a_set_up_longer_than_a_page_goes_on_under_the_saws_name(look_of, lines):
     pages = visit_pages(long_setup(lines), CAUTIONS, look_of)
-    assert_readable(pages)
+    assert_framed(pages)
     sawn = [page for page in pages if squares(page, BOX)]
     assert len(sawn) >= lines / 40
     assert all({"Mitre saw", "stop, continued"} <= set(texts(page)) for page in sawn[1:])
@@ -80,7 +80,7 @@ def test_thousands_of_passes_share_boxes():
     line = setup_line("S1", "B", "crosscut", [("part", "Plug", 5000)], range(1, 5001))
     walk = (Visit("saw", "Mitre saw", "", KERF, (Setup(1, inches(2), "stop", (line,), ()),)),)
     pages = visit_pages(walk, (), INCH_LETTER)
-    assert_readable(pages)
+    assert_framed(pages)
     assert "a box for every 100 of 5000" in all_words(pages)
     assert sum(squares(page, BOX) for page in pages) == 50
 
@@ -93,7 +93,7 @@ def test_cautions_close_the_pages():
 def test_all_settings_of_a_plan_are_on_its_pages():
     plan = locker()
     pages = saw_pages(plan, look(plan))
-    assert_readable(pages)
+    assert_framed(pages)
     walk = walk_of(plan)
     passes = sum(setup.cuts for visit in walk for setup in visit.setups)
     assert sum(squares(page, BOX) for page in pages) == passes
