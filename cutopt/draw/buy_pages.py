@@ -230,7 +230,7 @@ def _row(flow: Flow, laid: _Laid, units: Units, *, owned: bool) -> None:
 def _prices(drawing: Drawing, right: float, y: float, row: BuyRow) -> None:
     """Set each and sum, or say that there is no price, and draw the boxes for the real ones."""
     each = DASH if row.each_cents is None else format_amount(row.each_cents)
-    set_line(drawing, right - EACH, y, each, BODY, align=Align.RIGHT, room=52)
+    set_line(drawing, right - EACH, y, each, BODY, align=Align.RIGHT, room=PIECES - EACH - 7)
     if row.sum_cents is None:
         set_line(drawing, right - SUM, y, NO_PRICE, NOTE, align=Align.RIGHT, room=52)
     else:
