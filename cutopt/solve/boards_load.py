@@ -96,11 +96,13 @@ class Sorted:
     Attributes:
         parts: for each kind of part the indices of the items merged in it.
         boards: for each kind of board the indices of the stock types merged in it.
+        needless: some kind of board is left out, as a longer one costs no more.
     """
 
     load: Load
     parts: tuple[tuple[int, ...], ...]
     boards: tuple[tuple[int, ...], ...]
+    needless: bool = False
 
 
 def sort_load(items: Sequence[Item], stock: Sequence[StockType], kerf: int) -> Sorted:
@@ -139,4 +141,5 @@ def sort_load(items: Sequence[Item], stock: Sequence[StockType], kerf: int) -> S
         ),
         tuple(tuple(by_weight[weight]) for weight in weights),
         tuple(tuple(by_room[key]) for key in kept),
+        needless=len(kept) < len(rooms),
     )

@@ -29,13 +29,17 @@ from cutopt.solve.params import Watch
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """How much work one question may take; numbers of rounds, never a clock."""
+    """How much work one question may take; numbers of rounds, never a clock.
+
+    ``most_open`` purchases are left undecided before the search for cheaper ones ends.
+    """
 
     quick_rounds: int
     pricing_rounds: int
     dives: int
     most_listed: int
     choice_time: float
+    most_open: int
 
 
 class Doubt(Enum):

@@ -163,7 +163,7 @@ def cheapest_purchase(
     best, top, bound = start, ceiling, floor
     proving = True
     for _ in range(most_guesses):
-        if top is not None and bound >= top:
+        if (top is not None and bound >= top) or len(known.set_aside) >= work.most_open:
             break
         if watch.stopped():
             return Outcome(best, bound, stopped=True)

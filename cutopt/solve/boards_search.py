@@ -13,10 +13,28 @@ from cutopt.solve.boards_purchase import Purchases, cheapest_purchase
 from cutopt.solve.params import Search, Watch
 
 _WORK = (
-    Work(quick_rounds=2, pricing_rounds=60, dives=1, most_listed=1_000, choice_time=0.2),
-    Work(quick_rounds=4, pricing_rounds=400, dives=4, most_listed=6_000, choice_time=2.0),
-    Work(quick_rounds=12, pricing_rounds=2_000, dives=12, most_listed=20_000, choice_time=15.0),
-    Work(quick_rounds=30, pricing_rounds=5_000, dives=40, most_listed=60_000, choice_time=120.0),
+    Work(
+        quick_rounds=2, pricing_rounds=60, dives=1, most_listed=1_000, choice_time=0.2, most_open=2
+    ),
+    Work(
+        quick_rounds=4, pricing_rounds=400, dives=4, most_listed=6_000, choice_time=2.0, most_open=8
+    ),
+    Work(
+        quick_rounds=12,
+        pricing_rounds=2_000,
+        dives=12,
+        most_listed=20_000,
+        choice_time=15.0,
+        most_open=30,
+    ),
+    Work(
+        quick_rounds=30,
+        pricing_rounds=5_000,
+        dives=40,
+        most_listed=60_000,
+        choice_time=120.0,
+        most_open=100,
+    ),
 )
 _GUESSES = (20, 200, 1_000, 5_000)
 

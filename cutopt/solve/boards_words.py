@@ -78,11 +78,13 @@ def next_best(
 ) -> str:
     """Give the next best purchase and what it costs more, or "" where it is not known.
 
-    Another purchase takes fewer of some board than the plan; more of all is none.
+    Another purchase takes fewer of some board than the plan; more of all is none. Where
+    boards were left out as needless, one of those may come next, so nothing is said.
     """
     load = sort.load
     if (
         found.cost is None
+        or sort.needless
         or sum(1 for cost in load.costs if cost) < 2
         or sum(load.demands) > _MOST_PARTS[search.effort]
         or watch.stopped()
@@ -125,7 +127,8 @@ def _dearer(problem: Problem, more: int, units: Units) -> str:
     """Say what a purchase costs more: money, or length of board where there are no prices."""
     if more == 0:
         return "at the same cost"
-    if all(kind.cost in (0, kind.length) for kind in problem.stock):
+    over = {kind.cost - kind.length for kind in problem.stock if kind.cost}
+    if len(over) == 1 and min(over) >= 0:  # costs are raw lengths; clean ones lack the trim
         return f"{format_length(more, units, unit_mark=True)} more board"
     return f"{more // 100}.{more % 100:02d} more"
 

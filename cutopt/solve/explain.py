@@ -12,6 +12,8 @@ from cutopt.solve.boards_search import find_cheapest
 from cutopt.solve.params import Item, Problem, Search, StockType, Unwatched
 from cutopt.units import SIXTY_FOURTH, TENTH, Units, format_length
 
+_MOST_TOLD = 3
+
 
 def explain(problem: Problem, names: Mapping[str, str], units: Units) -> list[Fault]:
     """Give every reason known why a problem has no plan, in a builder's words.
@@ -150,6 +152,7 @@ def _boards_by_the_kerf(
     packing = find_cheapest(load, Search(), problem.what, Unwatched()).packing
     if packing is None:
         return
+    told = 0
     for filled in dict.fromkeys(packing):
         pieces = sum(filled.counts)
         lengths = sum(
@@ -159,6 +162,9 @@ def _boards_by_the_kerf(
         stock = problem.stock[sort.boards[filled.board][0]]
         short = lengths + (pieces - 1) * problem.kerf - stock.length
         if short <= 0:
+            continue
+        told += 1
+        if told > _MOST_TOLD:
             continue
         kinds = [kind for kind, count in enumerate(filled.counts) if count]
         words = " + ".join(
@@ -176,6 +182,9 @@ def _boards_by_the_kerf(
             f" {_only_if((stock.length - lengths) // (pieces - 1), units)}",
             help=help_text,
         )
+
+    if told > _MOST_TOLD:
+        yield Fault(f"{problem.what}: {told - _MOST_TOLD} more boards are short the same way")
 
 
 def _sheets_by_the_kerf(

@@ -22,7 +22,7 @@ import numpy.typing as npt
 Ints = npt.NDArray[np.int64]
 Counts = tuple[int, ...]
 
-_LEAST_STEPS = 4_000
+_LEAST_STEPS = 2_000
 _MOST_STEPS = 32_000
 _MOST_CELLS = 1_000_000
 _ROUGH = 16
@@ -49,7 +49,7 @@ class Completions:
         kinds = len(weights)
         most = min(_MOST_STEPS, max(_LEAST_STEPS, _MOST_CELLS // max(1, kinds)))
         if rough and room >= most:
-            most //= _ROUGH
+            most = max(_LEAST_STEPS // 2, most // _ROUGH)
         self.grid = -(-(room + 1) // most)
         self.exact = self.grid == 1
         self.weights, self.values, self.limits = weights, values, limits
@@ -91,8 +91,8 @@ class BestFill:
     """The best fill found for one room.
 
     Attributes:
-        value: worth of ``counts``, or the value asked to be beaten where nothing beats it.
-        counts: how many of each part, or None where nothing beats that value.
+        value: worth of ``counts``, or 0.
+        counts: how many of each part, or None where nothing of worth fits.
         ceiling: no fill is worth more; equals ``value`` where the search was complete.
     """
 
@@ -104,26 +104,26 @@ class BestFill:
 _Path = tuple["_Path", int, int] | None
 
 
-def _follow(table: Completions, room: int, above: int, most_nodes: int) -> BestFill:
-    """Search depth first, highest bound first, for the best fill worth more than ``above``."""
+def _follow(table: Completions, room: int, most_nodes: int) -> BestFill:
+    """Search depth first, highest bound first; past ``most_nodes`` the first fill will do."""
     kinds = len(table.weights)
     top = table.bound(0, room)
-    best, chosen, found = above, None, False
-    path: _Path = None
-    stack: list[tuple[int, int, int, _Path, int]] = [(0, room, 0, path, top)]
+    best = 0
+    chosen: _Path = None
+    stack: list[tuple[int, int, int, _Path, int]] = [(0, room, 0, None, top)]
     nodes = 0
     while stack:
         i, left, worth, path, bound = stack.pop()
         if bound <= best:
             continue
         if bound == worth or i == kinds:
-            best, chosen, found = worth, path, True
+            best, chosen = worth, path
             if best >= top:
                 break
             continue
         nodes += 1
-        if nodes > most_nodes:
-            return BestFill(best, _unwind(chosen, kinds) if found else None, max(best, top))
+        if nodes > most_nodes and best:
+            return BestFill(best, _unwind(chosen, kinds), top)
         weight, value = table.weights[i], table.values[i]
         branches = []
         for count in range(min(table.limits[i], left // weight) + 1):
@@ -135,7 +135,7 @@ def _follow(table: Completions, room: int, above: int, most_nodes: int) -> BestF
         branches.sort()
         for hope, count, rest, reach in branches:
             stack.append((i + 1, rest, reach, (path, i, count) if count else path, hope))
-    return BestFill(best, _unwind(chosen, kinds) if found else None, best)
+    return BestFill(best, _unwind(chosen, kinds) if best else None, best)
 
 
 def _unwind(path: _Path, kinds: int) -> Counts:
@@ -151,7 +151,6 @@ def best_fills(
     weights: Sequence[int],
     values: Sequence[int],
     limits: Sequence[int],
-    above: Sequence[int] | None = None,
     most_nodes: int = 3_000,
     *,
     rough: bool = False,
@@ -163,13 +162,11 @@ def best_fills(
         weights: length each part takes, at least 1.
         values: worth of each part; parts worth nothing stay out.
         limits: how many of each part at most.
-        above: only fills worth more than this are looked for, one figure a room; default 0.
         most_nodes: work limit per room; past it ``ceiling`` may be above ``value``.
         rough: a good fill soon matters more than the best.
     """
     kinds = [i for i in range(len(weights)) if values[i] > 0 and limits[i] > 0]
     kinds.sort(key=lambda i: (-values[i] / weights[i], i))
-    floors = list(above) if above is not None else [0] * len(rooms)
     table = Completions(
         max(rooms),
         [weights[i] for i in kinds],
@@ -178,8 +175,8 @@ def best_fills(
         rough=rough,
     )
     answers = []
-    for room, floor in zip(rooms, floors, strict=True):
-        best = _follow(table, room, floor, most_nodes)
+    for room in rooms:
+        best = _follow(table, room, most_nodes)
         if best.counts is not None:
             counts = [0] * len(weights)
             for i, count in zip(kinds, best.counts, strict=True):

@@ -361,6 +361,20 @@ def test_large_job_comes_with_a_small_gap():
     assert answer.cost - answer.lower_bound <= answer.cost / 1_000
 
 
+def test_hundreds_of_different_lengths_are_planned_at_once():
+    random = Random(5)
+    parts = [(random.randint(400, 7_200) * 80, 1) for _ in range(300)]
+    stock = [(2_440 * 320, 398, None), (4_880 * 320, 790, None)]
+    answer = plan(boards_job(parts, stock, 1_024), effort=0)
+    assert answer.cost - answer.lower_bound <= answer.cost / 100
+
+
+def test_beams_bought_by_length_are_followed_by_more_length():
+    foot = inches(12)
+    problem = boards_job([(5 * foot, 3)], [(n * foot, n * foot, None) for n in (8, 16)])
+    assert plan(problem).next_best == '3 of board 1, 96" more board'
+
+
 class Impatient(Unwatched):
     """Wants to stop from the start, and remembers what it hears."""
 

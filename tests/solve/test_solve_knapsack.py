@@ -53,9 +53,9 @@ def test_ceiling_holds_when_the_search_is_cut_short(seed):
     assert fill.value <= best <= fill.ceiling
 
 
-def test_nothing_is_given_where_nothing_beats_the_value_asked_for():
-    (fill,) = best_fills([10], [5], [3], [2], above=[6])
-    assert (fill.value, fill.counts, fill.ceiling) == (6, None, 6)
+def test_nothing_is_given_where_nothing_of_worth_fits():
+    fills = best_fills([10, 4], [5, 20], [0, 3], [2, 1])
+    assert [(fill.value, fill.counts, fill.ceiling) for fill in fills] == [(0, None, 0)] * 2
 
 
 @pytest.mark.parametrize("scale", [1, 7_919])
