@@ -50,8 +50,15 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
     rooms = {material: Room(*kerfs(job, material)) for material in job.materials}
     check_fit(job, rooms)
 
-    def solve(material: Material, spare_length: Ticks, spare_width: Ticks) -> MaterialLayout:
-        room = replace(rooms[material], spare_length=spare_length, spare_width=spare_width)
+    def solve(
+        material: Material,
+        spare_length: Ticks,
+        spare_width: Ticks,
+        without: frozenset[str] = frozenset(),
+    ) -> MaterialLayout:
+        room = replace(
+            rooms[material], spare_length=spare_length, spare_width=spare_width, without=without
+        )
         return plan_material(job, material, room, search, watch)
 
     sawn = saw_job(job, solve)

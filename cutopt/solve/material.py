@@ -24,12 +24,14 @@ class Room:
         kerf_bound: finest of any saw that may make a cut; bounds are proved with it.
         spare_length, spare_width: left free of every bought piece, for the store's edges to
             be cut clean at home.
+        without: names of stock not to be used.
     """
 
     kerf: Ticks
     kerf_bound: Ticks
     spare_length: Ticks = Ticks(0)
     spare_width: Ticks = Ticks(0)
+    without: frozenset[str] = frozenset()
 
 
 def unit_cost(stock: Stock, *, priced: bool) -> int:
@@ -61,7 +63,7 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
     rows: list[Stock] = []
     types: list[StockType] = []
     for stock in job.stock:
-        if stock.material != material:
+        if stock.material != material or stock.name in room.without:
             continue
         # The store cuts bought stock only, so only that has store edges to clean up.
         spare = (0, 0) if stock.owned else (room.spare_length, room.spare_width)

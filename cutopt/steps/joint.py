@@ -9,8 +9,10 @@ the least cost stays true, since more is asked of the others.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from cutopt.errors import CannotPlanError
 from cutopt.model.job import Job, Kind, Material, PlanWarning, Stock
@@ -26,9 +28,22 @@ from cutopt.steps.sawing_store import clean_up
 from cutopt.steps.sawing_warnings import cuts_without_saw, sawing_warnings, too_large_for_car
 from cutopt.units import Ticks
 
-Solve = Callable[[Material, Ticks, Ticks], MaterialLayout]
-"""(material, reserve of length, reserve of width) -> layouts that leave the reserve free on
-every bought piece."""
+
+class Solve(Protocol):
+    """Who lays a material out."""
+
+    def __call__(
+        self,
+        material: Material,
+        spare_length: Ticks,
+        spare_width: Ticks,
+        without: frozenset[str] = frozenset(),
+    ) -> MaterialLayout:
+        """Give layouts that leave that much of every bought piece free.
+
+        ``without`` names stock not to be used. Raises CannotPlanError where there are none.
+        """
+
 
 RESERVES_FOR_CAR = ((1, 0), (0, 1), (1, 1), (2, 1))
 """Store cuts that layouts are asked to leave room for, (along, across), where the first
@@ -88,9 +103,7 @@ def _saw_material(job: Job, material: Material, solve: Solve) -> _Sawn:
     first = _saw(job, solve(material, Ticks(0), Ticks(0)))
     best = first
     fees = sum(_fee(job, piece) for piece in first.pieces)
-    if (any(first.amiss) or fees) and any(
-        store_may_cut(job, material, piece.stock.owned) for piece in first.pieces
-    ):
+    if any(first.amiss) or fees:
         for layout in _other_layouts(job, first, solve):
             sawn = _saw(job, layout)
             if (sawn.amiss, sawn.cost) < (best.amiss, best.cost):
@@ -131,7 +144,15 @@ def _fee(job: Job, piece: StockPiece) -> int:
 def _other_layouts(job: Job, first: _Sawn, solve: Solve) -> Iterator[MaterialLayout]:
     """Yield layouts that ask less of store and car; those that cannot be had are left out."""
     material = first.layout.material
-    bought = next(piece.stock for piece in first.pieces if not piece.stock.owned)
+    if first.amiss[0]:
+        rows = [row for row in job.stock if row.material == material and not row.owned]
+        too_large = frozenset(row.name for row in rows if not _fits_car(job, row))
+        if len(too_large) < len(rows):
+            with suppress(CannotPlanError):
+                yield solve(material, Ticks(0), Ticks(0), too_large)
+    bought = next((piece.stock for piece in first.pieces if not piece.stock.owned), None)
+    if bought is None or not store_may_cut(job, material, owned=False):
+        return
     for direction, count in _partings(job, bought):
         reserve = _reserve_of_part(job, bought, direction, count)
         along = reserve if direction is Direction.CROSSCUT else 0
@@ -151,6 +172,10 @@ def _other_layouts(job: Job, first: _Sawn, solve: Solve) -> Iterator[MaterialLay
             yield solve(material, Ticks(along * unit), Ticks(across * unit))
         except CannotPlanError:
             continue
+
+
+def _fits_car(job: Job, stock: Stock) -> bool:
+    return job.carry is None or job.carry.takes(stock.length, stock.width, stock.kind)
 
 
 def _reserves(first: _Sawn) -> tuple[tuple[int, int], ...]:

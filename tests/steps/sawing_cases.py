@@ -96,7 +96,12 @@ def plan_of(
     """The job of ``job_of`` sawn, whatever room the layouts are asked to leave."""
     job = job_of(layouts, saws, **keys)  # type: ignore[arg-type]
 
-    def solve(material: Material, length: Ticks, width: Ticks) -> MaterialLayout:
+    def solve(
+        material: Material,
+        length: Ticks,
+        width: Ticks,
+        without: frozenset[str] = frozenset(),
+    ) -> MaterialLayout:
         pieces = tuple(LaidPiece(*laid) for laid in layouts if laid[0].material == material)
         return MaterialLayout(material, pieces, sum(p.stock.price_cents or 0 for p in pieces), 0)
 

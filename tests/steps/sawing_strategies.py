@@ -51,7 +51,12 @@ class Drawn:
     def solve(self) -> Solve:
         """The layouts, whatever reserve is asked for."""
 
-        def answer(material: Material, length: Ticks, width: Ticks) -> MaterialLayout:
+        def answer(
+            material: Material,
+            length: Ticks,
+            width: Ticks,
+            without: frozenset[str] = frozenset(),
+        ) -> MaterialLayout:
             pieces = self.layouts[material]
             cost = sum(piece.stock.price_cents or 0 for piece in pieces)
             return MaterialLayout(material, pieces, cost, 0)

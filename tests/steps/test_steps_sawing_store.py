@@ -237,7 +237,13 @@ class Engine:
         self.bound = bound
         self.asked: list[tuple[int, int]] = []
 
-    def __call__(self, material: Material, length: Ticks, width: Ticks) -> MaterialLayout:
+    def __call__(
+        self,
+        material: Material,
+        length: Ticks,
+        width: Ticks,
+        without: frozenset[str] = frozenset(),
+    ) -> MaterialLayout:
         self.asked.append((length, width))
         layouts = self.answers.get((length, width))
         if layouts is None:
@@ -286,7 +292,12 @@ def test_layouts_for_half_a_sheet_are_laid_two_to_a_sheet() -> None:
     job = job_of([(SHEET, first)], store=rough, carry=SMALL_CAR)
     asked: list[tuple[int, int]] = []
 
-    def solve(material: Material, length: Ticks, width: Ticks) -> MaterialLayout:
+    def solve(
+        material: Material,
+        length: Ticks,
+        width: Ticks,
+        without: frozenset[str] = frozenset(),
+    ) -> MaterialLayout:
         asked.append((length, width))
         layouts = [first] if not length else [half, half]
         assert length == 0 or SHEET.length - length >= mm(1000)

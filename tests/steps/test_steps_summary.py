@@ -76,7 +76,12 @@ def test_extras_are_bought_in_the_cheapest_packs() -> None:
     )
     job = replace(job, extras=extras)
 
-    def solve(material: Material, length: Ticks, width: Ticks) -> MaterialLayout:
+    def solve(
+        material: Material,
+        length: Ticks,
+        width: Ticks,
+        without: frozenset[str] = frozenset(),
+    ) -> MaterialLayout:
         return MaterialLayout(material, (LaidPiece(SHEET, blank("Top", 700, 500)),), 4000, 4000)
 
     plan = summarise(job, Settings(), saw_job(job, solve))

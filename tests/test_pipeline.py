@@ -1,0 +1,83 @@
+"""From a job to a checked plan: what only the whole way through can show."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from cutopt.errors import CannotPlanError
+from cutopt.model.plan import Plan
+from cutopt.pipeline import make_plan
+from cutopt.read.job import read_job
+from cutopt.solve.params import Search, Unwatched
+
+HEAD = "stock,kind,material,section,length,width,thickness,price,available,owned,rip\n"
+
+
+def planned(folder: Path, parts: str, stock: str, settings: str = "") -> Plan:
+    (folder / "job.toml").write_text(
+        f'name = "Case"\nunits = "inch"\nparts = "parts.csv"\nstock = "stock.csv"\n{settings}'
+    )
+    (folder / "parts.csv").write_text(parts)
+    (folder / "stock.csv").write_text(HEAD + stock)
+    return make_plan(read_job(folder), Search(), Unwatched())
+
+
+LONG_AND_SHORT = "8 ft,board,pine,2x4,96,,,3.98,,,\n12 ft,board,pine,2x4,144,,,5.50,,,\n"
+SIX_RAILS = "part,qty,length,material\nRail,6,47,pine\n"
+
+
+def test_boards_too_long_for_the_car_are_left_for_dearer_short_ones(tmp_path: Path) -> None:
+    free = planned(tmp_path, SIX_RAILS, LONG_AND_SHORT)
+    assert {piece.stock.name for piece in free.pieces} == {"12 ft"}
+    assert free.materials[0].proven
+    plan = planned(tmp_path, SIX_RAILS, LONG_AND_SHORT, '[carry]\nboards = "10ft"\n')
+    assert [piece.stock.name for piece in plan.pieces] == ["8 ft"] * 3
+    assert plan.warnings == ()
+    # The bound is that of all boards: the dearer plan is not called the cheapest there is.
+    assert not plan.materials[0].proven
+    assert "would do if the store and the car set no limits" in plan.materials[0].why
+
+
+def test_a_part_longer_than_the_car_is_bought_all_the_same_with_a_warning(tmp_path: Path) -> None:
+    parts = "part,qty,length,material\nRidge,1,130,pine\nRail,2,47,pine\n"
+    plan = planned(tmp_path, parts, LONG_AND_SHORT, '[carry]\nboards = "10ft"\n')
+    assert [warning.about for warning in plan.warnings] == ["carry"]
+
+
+def test_narrow_parts_are_ripped_side_by_side(tmp_path: Path) -> None:
+    # Nine slats of 1-1/2 in, kerf 1/8: four strips in 7-1/4 in, two lengths of 40 in 96.
+    parts = "part,qty,length,width,material\nSlat,9,40,1-1/2,pine\n"
+    plan = planned(tmp_path, parts, "1x8,board,pine,1x8,96,,,8.00,,,yes\n")
+    assert len(plan.pieces) == 2
+    assert plan.materials[0].proven
+
+
+def test_boards_that_may_not_be_ripped_give_whole_widths_only(tmp_path: Path) -> None:
+    parts = "part,qty,length,width,material\nSlat,4,40,1-1/2,pine\nShelf,1,40,7-1/4,pine\n"
+    stock = "long 1x8,board,pine,1x8,96,,,8.00,,,\nshort 1x8,board,pine,1x8,48,,,7.00,,,yes\n"
+    plan = planned(tmp_path, parts, stock)
+    assert [piece.stock.name for piece in plan.pieces] == ["short 1x8", "short 1x8"]
+
+
+@pytest.mark.parametrize(
+    ("parts", "stock", "short"),
+    [
+        # 4 x 24 + 3 x 1/8 = 96-3/8.
+        ("Side,4,24,,pine", "8 ft,board,pine,1x12,96,,,9,1,,", "3/8"),
+        # A well-known bat house plan cuts 50 + 32 + 11 + 3 from 96.
+        ("Back,1,50,,pine\nRoof,1,32,,pine\nFloor,1,11,,pine\nCleat,1,3,,pine",
+         "8 ft,board,pine,1x12,96,,,9,1,,", "3/8"),
+        # Four 24 in squares in one 48 in square.
+        ("Lid,4,24,24,ply", "half,sheet,ply,,48,48,3/4,30,1,,", "1/8"),
+    ],
+)  # fmt: skip
+def test_what_fits_only_without_a_kerf_is_said_to_be_short(
+    tmp_path: Path, parts: str, stock: str, short: str
+) -> None:
+    with pytest.raises(CannotPlanError) as caught:
+        planned(tmp_path, f"part,qty,length,width,material\n{parts}\n", stock + "\n")
+    text = str(caught.value)
+    assert f'{short}" short' in text
+    assert "removes nothing" in text
