@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from cutopt.model.cost import measure_of
 from cutopt.model.job import Edge, Job, PlanWarning
 from cutopt.model.plan import Measure
 from cutopt.read.understood import Understood, UnderstoodPart
@@ -17,7 +18,6 @@ from cutopt.steps.materials import area_words, run_words
 from cutopt.steps.money import format_amount, format_money
 from cutopt.steps.overview import Overview
 from cutopt.steps.phrase import Phrase, plain
-from cutopt.steps.sawing_costs import measure_of
 from cutopt.units import TICKS_PER_MM, Ticks, Units, format_length
 
 _SQUARE_FEET = 10.763910416709722  # in a square metre

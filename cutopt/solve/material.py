@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from cutopt.errors import CannotPlanError
+from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Grain, Job, Kind, Material, Stock
 from cutopt.model.layout import LaidPiece, Layout, MaterialLayout, blanks_of
 from cutopt.solve.boards import plan_boards
@@ -34,21 +35,6 @@ class Room:
     without: frozenset[str] = frozenset()
 
 
-def unit_cost(stock: Stock, *, priced: bool) -> int:
-    """Give what one piece costs: cents, or where prices are missing square ticks or ticks."""
-    if stock.owned:
-        return 0
-    if priced and stock.price_cents is not None:
-        return stock.price_cents
-    return stock.length * stock.width if stock.kind is Kind.SHEET else int(stock.length)
-
-
-def is_priced(job: Job, material: Material) -> bool:
-    """Say whether stock of a material to buy has prices (all of it or none, by the reader)."""
-    bought = [s for s in job.stock if s.material == material and not s.owned]
-    return not bought or bought[0].price_cents is not None
-
-
 def problem_name(material: Material) -> str:
     """Give what progress and faults call a material."""
     return material.name if material.section is None else f"{material.name} {material.section}"
@@ -59,7 +45,7 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
 
     Stock whose clean size is nothing once trim and spare room are off is left out.
     """
-    priced = is_priced(job, material)
+    measure = measure_of(job, material)
     rows: list[Stock] = []
     types: list[StockType] = []
     for stock in job.stock:
@@ -78,7 +64,7 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
                 stock.name,
                 Ticks(length),
                 Ticks(width),
-                unit_cost(stock, priced=priced),
+                cost_of(stock, measure),
                 stock.available,
                 stock.grain is Grain.LENGTH,
             )

@@ -15,11 +15,12 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from cutopt.errors import CannotPlanError
+from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Job, Kind, Material, PlanWarning, Stock
 from cutopt.model.layout import Direction, LaidPiece, MaterialLayout, Split
 from cutopt.model.plan import Maker, Measure, StockPiece
 from cutopt.steps.money import format_money
-from cutopt.steps.sawing_costs import cost_of, measure_of, store_fee
+from cutopt.steps.sawing_fees import store_fee
 from cutopt.steps.sawing_numbers import Counts, number
 from cutopt.steps.sawing_pieces import Size
 from cutopt.steps.sawing_rounds import saw_piece

@@ -18,7 +18,7 @@ from cutopt.model.job import Job, Kind, Stock, Store
 from cutopt.model.layout import Direction, Layout, Split
 from cutopt.model.plan import STORE_SAW, Cut, Maker, Waste
 from cutopt.steps.sawing import Bench
-from cutopt.steps.sawing_costs import store_fee
+from cutopt.steps.sawing_fees import store_fee
 from cutopt.steps.sawing_pieces import Edges, MisfitError, Sawn, Size, Tally, leftover
 from cutopt.steps.sawing_saws import store_may_cut
 from cutopt.units import EIGHTH, MILLIMETRE, Ticks, Units

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Job
 from cutopt.model.layout import Direction, MaterialLayout
 from cutopt.model.plan import (
@@ -23,7 +24,7 @@ from cutopt.model.plan import (
 )
 from cutopt.steps.joint import SawnJob
 from cutopt.steps.packs import cheapest_packs
-from cutopt.steps.sawing_costs import cost_of, measure_of, store_fee
+from cutopt.steps.sawing_fees import store_fee
 
 SHARE_STEPS = 1_000_000
 """Shares are whole millionths, so that those printed add to 1."""

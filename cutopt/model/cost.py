@@ -1,4 +1,4 @@
-"""What stock costs in its measure, and what the store asks for its cuts."""
+"""What stock costs, in money or, where prices are missing, by its amount."""
 
 from __future__ import annotations
 
@@ -21,10 +21,3 @@ def cost_of(stock: Stock, measure: Measure) -> int:
     if measure is Measure.PRICE:
         return stock.price_cents or 0
     return stock.length * stock.width if measure is Measure.AREA else int(stock.length)
-
-
-def store_fee(job: Job, cuts: int) -> int:
-    """Give what the store asks for that many cuts on one piece, in cents."""
-    if job.store is None:
-        return 0
-    return max(0, cuts - job.store.free_cuts) * job.store.fee_per_cut_cents

@@ -1,0 +1,12 @@
+"""What the store asks for its cuts."""
+
+from __future__ import annotations
+
+from cutopt.model.job import Job
+
+
+def store_fee(job: Job, cuts: int) -> int:
+    """Give what the store asks for that many cuts on one piece, in cents."""
+    if job.store is None:
+        return 0
+    return max(0, cuts - job.store.free_cuts) * job.store.fee_per_cut_cents
