@@ -277,6 +277,17 @@ def test_cost_is_that_of_a_reference_solver(seed):
     assert_reference_agrees(seed)
 
 
+@pytest.mark.parametrize("seed", range(300, 330))
+def test_bound_is_that_of_a_reference_solver_with_the_thinnest_saw(seed):
+    problem = small_job(seed)
+    thin = Problem(problem.what, problem.items, problem.stock, problem.kerf, 0)
+    cost = reference_cost(problem)
+    if cost is not None:
+        answer = plan(thin)
+        least = reference_cost(Problem(problem.what, problem.items, problem.stock, 0, 0))
+        assert (answer.cost, answer.lower_bound) == (cost, least)
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("batch", range(20))
 def test_cost_is_that_of_a_reference_solver_on_many_jobs(batch):
