@@ -10,8 +10,9 @@ from cutopt.draw.flags import flag_extent, kept_within, spread
 from cutopt.draw.lines import wrap_line
 from cutopt.draw.marks import Points
 from cutopt.draw.part_on_stock import free_in_part
+from cutopt.draw.regions import Corner
 from cutopt.draw.scene import BLACK, Align, Circle, Drawing, Style, Words
-from cutopt.draw.shop_layout import SheetView
+from cutopt.draw.shop_layout import LEAST_LEADER_PITCH, SheetView
 from cutopt.draw.space import Rect, meets_any
 from cutopt.draw.typeset import Length, Line, line_width, set_line, size_pieces, width_of
 from cutopt.model.job import Grain, Part
@@ -24,10 +25,7 @@ from cutopt.units import Units
 MOST_NAMED_PARTS = 24
 """Parts on one sheet that are named in the drawing; more are numbered."""
 NUMBER_SIZES = (11.0, 10.0, 9.0, 8.0, 7.0, 6.5)
-LEADER = 38.0
-"""Points right of a piece for leaders to its slivers."""
 LEADER_PITCH = 10.5
-LEAST_LEADER_PITCH = 7.5
 COLUMNS = 4
 COLUMN_GAP = 20.0
 NUMBER = 14.0
@@ -90,9 +88,16 @@ def draw_numbers(
         _draw_leaders(drawing, leaders, paper.rect, start, flags)
 
 
-def has_slivers(view: SheetView, keys: Sequence[Key], parts: Mapping[str, Part]) -> bool:
-    """Say whether a part with a key is too thin for its number."""
-    return any(_slivers(Drawing(0.0, 0.0, ""), view, keys, parts))
+def leaders_of(
+    view: SheetView, keys: Sequence[Key], parts: Mapping[str, Part]
+) -> dict[Corner, int]:
+    """Give how many leaders each piece needs for parts too thin for their number."""
+    found = _slivers(Drawing(0.0, 0.0, ""), view, keys, parts)
+    return {
+        piece.at: len(slivers)
+        for (piece, _), slivers in zip(view.pieces(), found, strict=True)
+        if slivers
+    }
 
 
 def _slivers(
@@ -147,7 +152,9 @@ def _draw_leaders(
     tight = (piece.height + 12) / max(1, len(leaders))
     pitch = [max(LEAST_LEADER_PITCH, min(LEADER_PITCH, tight))] * len(leaders)
     places = spread([leader.y for leader in leaders], pitch)
-    places = kept_within(places, pitch, (piece.y0 - 2, piece.y1 - 2))
+    # Over the piece stands its name: what does not fit beside it stands lower.
+    top = piece.y1 - 2
+    places = kept_within(places, pitch, (min(piece.y0 - 2, top - sum(pitch[1:])), top))
     for leader, y in zip(leaders, places, strict=True):
         clear = not meets_any(Rect(rim, leader.y - 1, start, leader.y + 1), flags)
         if clear:

@@ -12,15 +12,21 @@ from cutopt.draw.part_on_stock import draw_part
 from cutopt.draw.regions import Region
 from cutopt.draw.scene import BLACK, LIGHT, MIDDLE, WHITE, Drawing, Hatch, Style
 from cutopt.draw.sheet import PieceFrame
-from cutopt.draw.shop_layout import INNER_FLAG, SLIVER, SheetView
+from cutopt.draw.shop_layout import (
+    AFTER_LETTER,
+    INNER_FLAG,
+    LETTER,
+    SIZE,
+    SLIVER,
+    SheetView,
+    label_width,
+)
 from cutopt.draw.space import Rect
 from cutopt.draw.typeset import NARROWEST, as_text, set_line, size_pieces, width_of
 from cutopt.model.job import Part
 from cutopt.model.plan import Cut, Offcut, Waste
 from cutopt.units import Units
 
-LETTER = 14.0
-SIZE = 8.0
 OFFCUT_INSET = 3.0
 CORNER = 15.0
 CORNER_WEIGHT = 3.0
@@ -113,13 +119,13 @@ def _name(
     )
     letters = width_of(piece.letter, LETTER, Style.BOLD)
     x, end = _gap_for(flags, rect.x0, letters)
+    end = min(end, max(rect.x1, rect.x0 + label_width(view.sheet, piece, units)) + 2)
     set_line(drawing, x, y, piece.letter, LETTER, Style.BOLD)
     size = size_pieces(piece.length, piece.width)
     needed = width_of(as_text(size, units), SIZE)
-    x += letters + 6
-    if piece.whole and view.sheet.store_cuts and x + needed * NARROWEST <= min(end, rect.x1 + 24):
-        room = min(end, rect.x1 + 24) - x
-        set_line(drawing, x, y, size, SIZE, units=units, grey=MIDDLE, room=room)
+    x += letters + AFTER_LETTER
+    if piece.whole and view.sheet.store_cuts and x + needed * NARROWEST <= end:
+        set_line(drawing, x, y, size, SIZE, units=units, grey=MIDDLE, room=end - x)
 
 
 def _gap_for(flags: Sequence[Rect], start: float, width: float) -> tuple[float, float]:

@@ -8,11 +8,14 @@ from dataclasses import dataclass
 from cutopt.draw.flags import GAP, RimFlag, flag_extent, flag_rect, rim_flags
 from cutopt.draw.marks import Points
 from cutopt.draw.regions import Corner, Region, Spread
+from cutopt.draw.scene import Style
 from cutopt.draw.sheet import Needs, PieceFrame
 from cutopt.draw.space import Rect, meets_any
+from cutopt.draw.typeset import as_text, size_pieces, width_of
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Cut, Maker, Placed
 from cutopt.steps.shop import ShopSheet
+from cutopt.units import Units
 
 FLAG = 8.0
 INNER_FLAG = 6.5
@@ -21,6 +24,12 @@ FEW = 8
 """Flags at one rim that stand close to it."""
 SLIVER = 2.5
 """Points under which waste is a grey line, and a cut beyond it still reaches the rim."""
+LETTER = 14.0
+SIZE = 8.0
+AFTER_LETTER = 6.0
+LEADER = 38.0
+"""Points right of a piece for leaders to its slivers."""
+LEAST_LEADER_PITCH = 7.5
 MOST_SCALE = 0.0018
 """Points per tick: about 14.6 an inch, so that small stock is not blown up."""
 MOST_PARTS = 90
@@ -53,6 +62,7 @@ class SheetView:
     frames: Mapping[Corner, PieceFrame]
     rim: Mapping[Corner, tuple[RimFlag, ...]]
     inner: Mapping[Corner, tuple[InnerFlag, ...]]
+    leaders: Mapping[Corner, int]
 
     def pieces(self) -> Sequence[tuple[Region, PieceFrame]]:
         """Give what is drawn, each with its frame."""
@@ -67,8 +77,13 @@ class SheetView:
     def lowest(self) -> float:
         """The lowest ink of the drawing."""
         return min(
-            min(frame.rect.y0 - 6, *(flag.rect.y0 for flag in self.rim[piece.at]), 1e9)
+            low
             for piece, frame in self.pieces()
+            for low in (
+                frame.rect.y0 - 6,
+                frame.rect.y1 - 2 - self.leaders.get(piece.at, 0) * LEAST_LEADER_PITCH,
+                *(flag.rect.y0 for flag in self.rim[piece.at]),
+            )
         )
 
 
@@ -84,16 +99,29 @@ class _Sides:
 
 
 def lay_sheet(
-    sheet: ShopSheet, spread: Spread, room: Rect, beside: float = 0.0, *, inner: bool = True
+    sheet: ShopSheet,
+    spread: Spread,
+    room: Rect,
+    units: Units,
+    leaders: Mapping[Corner, int] | None = None,
+    *,
+    inner: bool = True,
 ) -> SheetView:
-    """Lay a drawing out in a room; ``beside`` points stay free right of each piece for leaders."""
+    """Lay a drawing out in a room; ``leaders`` says how many stand right of each piece."""
+    leaders = leaders or {}
     # How much room flags need depends on the scale, and the scale on that room: three rounds.
     scale = min(room.width / spread.tree.length, room.height / spread.tree.width, MOST_SCALE)
     sides = {region.at: _sides(region, 1.3 * SLIVER / scale) for region in spread.regions}
     frames: dict[Corner, PieceFrame] = {}
     for _ in range(3):
         needs = {
-            region.at: _needs(sides[region.at], beside, region.length * scale, region.width * scale)
+            region.at: _needs(
+                sides[region.at],
+                leaders.get(region.at, 0),
+                label_width(sheet, region, units),
+                region.length * scale,
+                region.width * scale,
+            )
             for region in spread.regions
         }
         frames = spread.lay(room, needs, MOST_SCALE)
@@ -104,6 +132,7 @@ def lay_sheet(
         frames,
         {at: _rim(sides[at], frame) for at, frame in frames.items()},
         {at: _inner(sides[at], frame) if inner else () for at, frame in frames.items()},
+        leaders,
     )
 
 
@@ -139,18 +168,29 @@ def _sides(piece: Region, near: float) -> _Sides:
     return _Sides(tuple(top), tuple(bottom), tuple(left), tuple(right), tuple(within))
 
 
-def _needs(sides: _Sides, beside: float, width: float, height: float) -> Needs:
-    """Give the room for flags around a piece of about that size on paper."""
+def label_width(sheet: ShopSheet, region: Region, units: Units) -> float:
+    """Give the width of the letter over a piece, and of its size where the store cut it."""
+    letter = width_of(region.letter, LETTER, Style.BOLD)
+    if not (sheet.store_cuts and region.whole):
+        return letter
+    size = as_text(size_pieces(region.length, region.width), units)
+    return letter + AFTER_LETTER + width_of(size, SIZE)
+
+
+def _needs(sides: _Sides, leaders: int, label: float, width: float, height: float) -> Needs:
+    """Give the room for flags, leaders and name of a piece of about that size on paper."""
     widest = max((step for step, _ in (*sides.left, *sides.right)), default=0)
     across, _ = flag_extent(widest, FLAG, Points.RIGHT)
     _, up = flag_extent(1, FLAG, Points.DOWN)
     # Flags that a short rim cannot hold stand out at both of its ends.
     out = max(0.0, _run(max(sides.top, sides.bottom, key=len)) - width) / 2
     over = max(0.0, _run(max(sides.left, sides.right, key=len)) - height) / 2
+    under = max(over, leaders * LEAST_LEADER_PITCH + 4 - height)
+    right = max(out, across + _stand_off(sides.right) + 1 if sides.right else 4.0)
     return Needs(
         left=max(out, across + _stand_off(sides.left) + 1 if sides.left else 5.0),
-        right=max(out, across + _stand_off(sides.right) + 1 if sides.right else 4.0) + beside,
-        bottom=max(over, up + _stand_off(sides.bottom) + 1 if sides.bottom else 5.0),
+        right=max(right + (LEADER if leaders else 0.0), label - width + 4),
+        bottom=max(under, up + _stand_off(sides.bottom) + 1 if sides.bottom else 5.0),
         top=max(over, 22.0, up + _stand_off(sides.top) + 1),
     )
 

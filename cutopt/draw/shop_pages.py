@@ -11,7 +11,7 @@ from cutopt.draw.frame import Look
 from cutopt.draw.lines import GAP, line_of, marked_size, wrap_line
 from cutopt.draw.part_on_stock import free_in_part
 from cutopt.draw.part_text import PartText, TextBlock, lay_text, set_arrow, set_block
-from cutopt.draw.regions import Spread, apart, draw_map, map_size, whole_sheet
+from cutopt.draw.regions import Corner, Spread, apart, draw_map, map_size, whole_sheet
 from cutopt.draw.scene import Drawing, Style
 from cutopt.draw.shop_drawing import draw_flags, draw_pieces
 from cutopt.draw.shop_layout import SheetView, is_too_full, lay_sheet
@@ -216,20 +216,20 @@ class _SheetPages:
         keys: tuple[crowded.Key, ...] = ()
         lines: tuple[tuple[Line, ...], ...] = ()
         room = place.drawing
-        beside = 0.0
+        leaders: dict[Corner, int] = {}
         while True:
-            view = lay_sheet(self.sheet, spread, room, beside)
+            view = lay_sheet(self.sheet, spread, room, self.units, leaders)
             said = self._say(view)
             nameless = frozenset(one.part for one in said if one.part and one.block is None)
             nameless |= {key.part.id for key in keys}
             if len(nameless) > MOST_NUMBERED_KINDS:
                 return None
             keys_now = crowded.keys_of(self.sheet, self.parts, nameless)
-            slivers = crowded.has_slivers(view, keys_now, self.parts)
-            if keys_now == keys and (beside or not slivers):
+            wanted = crowded.leaders_of(view, keys_now, self.parts)
+            if keys_now == keys and all(leaders.get(at, 0) >= n for at, n in wanted.items()):
                 return _Named(view, keys, lines, place)
             keys = keys_now
-            beside = crowded.LEADER if slivers else beside
+            leaders = _at_least(leaders, wanted)
             lines = crowded.key_lines(keys, place.drawing.width, self.units)
             under = place.drawing.y0 + KEY_ROW * len(lines) + 6
             room = Rect(room.x0, under, room.x1, room.y1)
@@ -259,6 +259,18 @@ class _SheetPages:
                     drawing, x, y + 5, entry, crowded.NAME, Style.BOLD, self.units,
                     room=field.right - x,
                 ) + 24  # fmt: skip
+
+    def _lay(
+        self, spread: Spread, room: Rect, keys: Sequence[crowded.Key], *, inner: bool
+    ) -> SheetView:
+        """Lay a drawing out with the leaders its slivers need."""
+        leaders: dict[Corner, int] = {}
+        while True:
+            view = lay_sheet(self.sheet, spread, room, self.units, leaders, inner=inner)
+            wanted = crowded.leaders_of(view, keys, self.parts)
+            if all(leaders.get(at, 0) >= n for at, n in wanted.items()):
+                return view
+            leaders = _at_least(leaders, wanted)
 
     def _say(self, view: SheetView) -> list[_Said]:
         """Find the words for every part and offcut."""
@@ -320,9 +332,7 @@ class _SheetPages:
         # A key that would crowd the drawing goes on the next page as a whole.
         key_height = table.height if table.height <= height * MOST_KEY else 0.0
         room = Rect(field.left, y - (height - key_height), field.right, y)
-        view = lay_sheet(self.sheet, spread, room, inner=False)
-        if crowded.has_slivers(view, keys, self.parts):
-            view = lay_sheet(self.sheet, spread, room, crowded.LEADER, inner=False)
+        view = self._lay(spread, room, keys, inner=False)
         self._draw(view, keys)
         y = self._strips(view.lowest - 16)
         self._table(table, y if key_height else self._open(keyed=True))
@@ -356,7 +366,7 @@ class _SheetPages:
         found = []
         while waiting:
             spread = waiting.pop(0)
-            view = lay_sheet(self.sheet, spread, room)
+            view = lay_sheet(self.sheet, spread, room, self.units)
             parts = apart(spread) if not view.frames or is_too_full(view, room) else (spread,)
             if len(parts) == 1 and parts[0] is spread:
                 found.append(spread)
@@ -369,15 +379,14 @@ class _SheetPages:
         keyed = self.sheet.parts > crowded.MOST_NAMED_PARTS
         nameless: frozenset[str] = frozenset()
         for spread in spreads:
-            view = lay_sheet(self.sheet, spread, self._parted_room(spread, 1, 1, keyed=keyed))
+            room = self._parted_room(spread, 1, 1, keyed=keyed)
+            view = lay_sheet(self.sheet, spread, room, self.units)
             nameless |= {one.part for one in self._say(view) if one.part and one.block is None}
         self.pages.clear()
         keys = crowded.keys_of(self.sheet, self.parts, None if keyed else nameless)
         for number, spread in enumerate(spreads, 1):
             room = self._parted_room(spread, number, len(spreads), keyed=keyed)
-            view = lay_sheet(self.sheet, spread, room, inner=not keyed)
-            if crowded.has_slivers(view, keys, self.parts):
-                view = lay_sheet(self.sheet, spread, room, crowded.LEADER, inner=not keyed)
+            view = self._lay(spread, room, keys, inner=not keyed)
             self._draw(view, keys)
         y = self._open(keyed=keyed)
         field = frame.field_of(self.pages[-1])
@@ -408,3 +417,8 @@ class _SheetPages:
         set_line(drawing, field.left, y - 14, words, 11.5, Style.BOLD, room=field.width - 110)
         _, height = map_size(self.sheet)
         return Rect(field.left, field.bottom, field.right, y - height - 6)
+
+
+def _at_least(leaders: dict[Corner, int], wanted: dict[Corner, int]) -> dict[Corner, int]:
+    """Give the greater count for each piece: counts only grow, so that laying out ends."""
+    return {at: max(leaders.get(at, 0), wanted.get(at, 0)) for at in {**leaders, **wanted}}

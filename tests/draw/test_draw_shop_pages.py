@@ -180,3 +180,14 @@ def test_pages_follow_the_units_they_are_printed_in():
 def test_golden_shop_pages(plan):
     for page in pages_of(plan()):
         assert_golden(page, f"{plan.__name__}-{page.name}")
+
+
+def test_names_in_any_script_are_set_whole():
+    b = Bench(Units.MM, 3.2)
+    rows = [(300, b.part("Półka górna")), (300, b.part("Полка")), (25, b.part("Ράφι"))]
+    tree = b.row(Direction.RIP, rows)
+    pages = pages_of(b.plan("Szafa", b.sheet("Sklejka brzozowa", "S1", 2440, 1220, tree)))
+    assert_readable(pages)
+    words = words_in_order(pages[0])
+    for name in ("Półka górna", "Полка", "Ράφι"):
+        assert name in words
