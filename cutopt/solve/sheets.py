@@ -31,9 +31,10 @@ from cutopt.solve.sheets_first import (
     rank_of,
 )
 from cutopt.solve.sheets_leftover import gather_leftover
-from cutopt.solve.sheets_listing import judge
+from cutopt.solve.sheets_listing import Verdict, judge
 from cutopt.solve.sheets_search import TASTES, Floor
 from cutopt.solve.sheets_sizes import Laid, cost_of, patterns_of, sizes_of
+from cutopt.solve.slicing import parts_in
 from cutopt.units import Units
 
 
@@ -159,6 +160,7 @@ class _Planning:
             self.cost,
             min(self.low, self.cost),
             self._why(),
+            limit_hit=self.watch.stopped(),
         )
 
     @property
@@ -201,9 +203,7 @@ class _Planning:
             )
             if all(lay_or_open(floor, kind, unlimited, TASTES[0]) for kind in floor.left):
                 return on_cheaper_sheets(sizes, floor.laid(), self.rng)
-        verdict = judge(
-            self.bound_sizes, self.weighings, self.low, None, self.effort.listed, self.effort.cover
-        )
+        verdict = self._judge(None)
         if verdict.low is None:
             raise CannotPlanError(
                 [
@@ -270,19 +270,23 @@ class _Planning:
 
     def _list_sets(self) -> None:
         """Raise the bound by listing what one sheet can give; take a cheaper plan it shows."""
-        verdict = judge(
-            self.bound_sizes,
-            self.weighings,
-            self.low,
-            self.cost,
-            self.effort.listed,
-            self.effort.cover,
-        )
+        verdict = self._judge(self.cost)
         if verdict.low is not None and verdict.low > self.low:
             self.bound = Purchase(verdict.low, LISTED)
             self.watch.report(self.problem.what, self.cost, self.low)
         if verdict.laid is not None and self.bound_sizes is self.sizes:
             self._take(verdict.laid)
+
+    def _judge(self, below: int | None) -> Verdict:
+        return judge(
+            self.bound_sizes,
+            self.weighings,
+            self.low,
+            below,
+            self.effort.listed,
+            self.effort.cover,
+            self.watch.stopped,
+        )
 
     def _purchases(self, missing: dict[Counts, int], number: int) -> list[Counts]:
         """Give the purchases to try next: one sheet fewer, or the likeliest of several sizes."""
@@ -298,12 +302,24 @@ class _Planning:
     ) -> int:
         """Try to lay all parts on a purchase; give the work it took."""
         sheets = [t for t, count in enumerate(counts) for _ in range(count)]
-        floor = Floor(self.sizes, sheets, self.rng, self.pool, self.sizes.all_parts())
+        if number % 2 and len(self.sizes.types) == 1:
+            floor = self._without_emptiest()
+        else:
+            floor = Floor(self.sizes, sheets, self.rng, self.pool, self.sizes.all_parts())
         taste = TASTES[number % len(TASTES)]
         if floor.improve(looks, taste, self.watch.stopped):
             self._take(on_cheaper_sheets(self.sizes, floor.laid(), self.rng))
         missing[counts] = floor.unplaced()
         return max(floor.work, 1)
+
+    def _without_emptiest(self) -> Floor:
+        """Give the best plan less the sheet that holds least."""
+        kept = sorted(self.best, key=lambda sheet: -sheet[1].area)
+        floor = Floor(self.sizes, [t for t, _ in kept[:-1]], self.rng, self.pool)
+        for sheet, (_, root) in enumerate(kept[:-1]):
+            floor.lay(sheet, root)
+        floor.left = [part.kind for part in parts_in(kept[-1][1])]
+        return floor
 
     def _choose_among_patterns(self) -> None:
         columns = self.pool.columns(_COLUMNS)

@@ -10,6 +10,7 @@ from cutopt.solve.sheets_sizes import Laid, Sizes
 from cutopt.solve.slicing import ACROSS, ALONG, Block
 
 _FINEST = 256
+_HELPERS = 5
 
 
 def largest_leftover(root: Block, length: int, width: int, kerf: int) -> int:
@@ -43,7 +44,7 @@ def gather_leftover(
 ) -> Laid:
     """Give the same sheets with as much as possible left of one of them in one piece.
 
-    The sheet with most room is shortened one way, then the other, halving the doubt, while
+    The sheet with most room is shortened one way, then the other, by ever smaller steps, while
     all parts still find a place: among themselves first, then on the other sheets.
     """
     best, most = laid, largest_of_all(sizes, laid)
@@ -76,28 +77,35 @@ def _shortened(
     plan = list(laid)
     high = used(laid[chosen][1])
     low = max(0, whole - room // other)
+    step = (high - low) // 4
     spent = 0
-    while high - low > whole // _FINEST and spent < looks and not stopped():
-        middle = (high + low) // 2
+    while step > whole // _FINEST and spent < looks and not stopped():
+        middle = high - step
         extent = (middle, sheet.width) if way == ALONG else (sheet.length, middle)
-        alone, work = _try(sizes, [plan[chosen]], 0, extent, rng, looks // 12, stopped)
+        shorter, work = _try(sizes, [plan[chosen]], 0, extent, rng, looks // 16, stopped)
         spent += work
-        if alone is not None:
-            plan[chosen : chosen + 1] = alone
+        if shorter is not None:
+            shorter = [*plan[:chosen], *shorter, *plan[chosen + 1 :]]
         elif len(plan) > 1:
-            together, work = _try(sizes, plan, chosen, extent, rng, looks // 6, stopped)
+            near = sorted(
+                (s for s in range(len(plan)) if s != chosen),
+                key=lambda s: (plan[s][1].area - sizes.types[plan[s][0]].area, s),
+            )[:_HELPERS]
+            group = [plan[chosen], *(plan[s] for s in near)]
+            shorter, work = _try(sizes, group, 0, extent, rng, looks // 8, stopped)
             spent += work
-            if together is None:
-                low = middle
-                continue
-            if len(together) < len(plan):
-                return together
-            plan = together
-        else:
-            low = middle
+            if shorter is not None and len(shorter) == len(group):
+                changed = dict(zip([chosen, *near], shorter, strict=True))
+                shorter = [changed.get(s, sheet) for s, sheet in enumerate(plan)]
+            elif shorter is not None:
+                others = [sheet for s, sheet in enumerate(plan) if s != chosen and s not in near]
+                return [*others, *shorter]
+        if shorter is None:
+            step //= 2
             continue
-        best = list(plan)
+        best = plan = shorter
         high = min(middle, used(plan[chosen][1]))
+        step = min(step, (high - low) // 2)
     return best
 
 

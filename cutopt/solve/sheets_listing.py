@@ -15,7 +15,7 @@ with all least boxes, and the cover over it, are this project's own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -80,6 +80,7 @@ def judge(
     below: int | None,
     limit: int,
     cover: float,
+    stopped: Callable[[], bool],
 ) -> Verdict:
     """Give the best bound that listing the largest parts proves within the work allowed.
 
@@ -90,6 +91,7 @@ def judge(
         below: cost of the best plan so far, or None where there is none.
         limit: splits to look at in all.
         cover: work of each choice among the sets, in the solver's own units.
+        stopped: says whether to end now with what is proved.
     """
     parts = sizes.all_parts()
     work = 0
@@ -98,7 +100,7 @@ def judge(
         counts = tuple(chosen.count(kind) for kind in range(len(sizes.kinds)))
         listings = []
         for group in _groups(sizes):
-            listing, spent = list_sets(sizes, group, counts, limit - work)
+            listing, spent = list_sets(sizes, group, counts, limit - work, stopped)
             work += spent
             if listing is None:
                 return Verdict(low, None, work)
@@ -125,7 +127,11 @@ def _groups(sizes: Sizes) -> list[tuple[int, ...]]:
 
 
 def list_sets(
-    sizes: Sizes, types: tuple[int, ...], counts: tuple[int, ...], limit: int
+    sizes: Sizes,
+    types: tuple[int, ...],
+    counts: tuple[int, ...],
+    limit: int,
+    stopped: Callable[[], bool],
 ) -> tuple[Listing | None, int]:
     """Give all sets that fit a sheet of these types, or None past ``limit`` splits; and the work.
 
@@ -134,6 +140,7 @@ def list_sets(
         types: sheet types on which parts may lie the same ways.
         counts: how many parts of each kind to list sets of.
         limit: splits to look at.
+        stopped: says whether to give up now.
     """
     longest = max(sizes.types[t].length for t in types)
     widest = max(sizes.types[t].width for t in types)
@@ -162,7 +169,7 @@ def list_sets(
             level.append((steps[kind], ((kind, 1),), areas[kind]))
     kinds = [kind for kind, count in enumerate(counts) if count and lays[kind]]
     work = 0
-    while level:
+    while level and not stopped():
         larger: list[tuple[int, tuple[tuple[int, int], ...], int]] = []
         for number, held, area in level:
             last, many = held[-1]
@@ -183,7 +190,7 @@ def list_sets(
                     inside = [n + j * steps[k] for n in inside for j in range(many_of_it + 1)]
                 half = (len(inside) + 1) // 2
                 work += half
-                if work > limit:
+                if work > limit or (not len(boxes) & 255 and stopped()):
                     return None, work
                 found = _boxes(boxes, whole, inside[1:half], (longest, widest))
                 work += len(found) // _BOXES_A_SPLIT
@@ -196,7 +203,7 @@ def list_sets(
                     )
                     larger.append((whole, grown, area + areas[kind]))
         level = larger
-    return listing, work
+    return (None if level else listing), work
 
 
 def _boxes(

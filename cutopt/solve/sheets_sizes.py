@@ -171,8 +171,14 @@ def patterns_of(problem: Problem, sizes: Sizes, laid: Laid) -> tuple[Pattern, ..
 
     def layout(block: Block) -> Layout:
         if block.children:
-            direction = Direction.CROSSCUT if block.way == ALONG else Direction.RIP
-            return Split(direction, tuple(layout(child) for child in block.children))
+            along = block.way == ALONG
+            # Equal sizes next to each other, the largest first: one setting, many cuts.
+            ordered = sorted(
+                block.children,
+                key=lambda c: (-c.length, -c.width) if along else (-c.width, -c.length),
+            )
+            direction = Direction.CROSSCUT if along else Direction.RIP
+            return Split(direction, tuple(layout(child) for child in ordered))
         index, swapped = dealt[block.kind].pop()
         return Blank(
             problem.items[index].part,

@@ -93,6 +93,6 @@ def test_no_bound_is_above_the_exhaustive_optimum(seed):
         assert (cheapest_purchase(sizes, [weighing]).cost or 0) <= optimum
     low = cheapest_purchase(sizes, weighings).cost
     assert low <= optimum
-    verdict = judge(sizes, weighings, low, None, 100_000, 5.0)
+    verdict = judge(sizes, weighings, low, None, 100_000, 5.0, lambda: False)
     assert verdict.low == optimum
     assert sum(sizes.types[sheet].cost for sheet, _ in verdict.laid) == optimum
