@@ -23,6 +23,7 @@ from ortools.sat.python import cp_model
 from cutopt.solve.boards_fill import fill_boards
 from cutopt.solve.boards_load import Filled, Load, Packing, exactly
 from cutopt.solve.boards_mixture import Blend, Cut, Mixture, mixture_within
+from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.knapsack import Need, list_fills
 from cutopt.solve.params import Watch
 
@@ -171,11 +172,7 @@ def _choose(
     for amounts, count in zip(takes, boards, strict=True):
         if amounts:
             model.add(cp_model.LinearExpr.sum(amounts) <= count)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.linearization_level = 2
-    solver.parameters.max_deterministic_time = choice_time
+    solver = repeatable_solver(choice_time, linearization=2)
     status = solver.solve(model)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         chosen = [

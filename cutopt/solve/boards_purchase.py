@@ -20,6 +20,7 @@ from ortools.sat.python import cp_model
 from cutopt.solve.boards_load import Load, Packing, cost_of, used
 from cutopt.solve.boards_mixture import Cut, Mixture
 from cutopt.solve.boards_pack import Doubt, Work, pack_into
+from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.params import Watch
 
 _GUESS_TIME = 5.0
@@ -71,10 +72,7 @@ class Purchases:
         if self.unlike is not None:
             _fewer_of_some(model, boards, load, self.unlike)
         model.minimize(cost)
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.random_seed = 1
-        solver.parameters.max_deterministic_time = _GUESS_TIME
+        solver = repeatable_solver(_GUESS_TIME)
         status = solver.solve(model)
         if status == cp_model.OPTIMAL:
             return tuple(solver.value(count) for count in boards)

@@ -27,6 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.sat.python import cp_model
 
+from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.sheets_sizes import Sizes
 
 Whole = NDArray[np.int64]
@@ -249,10 +250,7 @@ def _least_cost(sizes: Sizes, weighings: list[Weighing]) -> int | None:
         elif weighing.demand > 0:
             return None
     model.minimize(sum(t.cost * n for t, n in zip(sizes.types, counts, strict=True)))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = 1.0
+    solver = repeatable_solver(1.0)
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return None

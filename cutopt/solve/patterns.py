@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
+from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.sheets_sizes import Laid, Sizes, without_extra
 from cutopt.solve.slicing import Block, parts_in
 
@@ -102,11 +103,7 @@ def cheapest_cover(sizes: Sizes, columns: Laid, below: int, work: float) -> Laid
     cost = sum(use * sizes.types[sheet].cost for use, (sheet, _) in zip(uses, columns, strict=True))
     model.add(cost <= below - 1)
     model.minimize(cost)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.linearization_level = 2
-    solver.parameters.max_deterministic_time = work
+    solver = repeatable_solver(work, linearization=2)
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     chosen = [

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from cutopt.solve.bounds import Weighing
+from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.sheets_sizes import Laid, Sizes, without_extra
 from cutopt.solve.slicing import ACROSS, ALONG, Block, joined
 
@@ -297,11 +298,7 @@ def _choose(
     if below is not None:
         model.add(cost <= below - 1)
     model.minimize(cost)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
-    solver.parameters.linearization_level = 2
-    solver.parameters.max_deterministic_time = cover
+    solver = repeatable_solver(cover, linearization=2)
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return below, None
