@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from pathlib import Path
 
 from cutopt.check.replay import check_plan
@@ -50,16 +51,19 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
     rooms = {material: Room(*kerfs(job, material)) for material in job.materials}
     check_fit(job, rooms)
 
+    @cache
     def solve(
         material: Material,
         spare_length: Ticks,
         spare_width: Ticks,
         without: frozenset[str] = frozenset(),
+        draft: bool = False,
     ) -> MaterialLayout:
         room = replace(
             rooms[material], spare_length=spare_length, spare_width=spare_width, without=without
         )
-        return plan_material(job, material, room, search, watch)
+        effort = max(0, search.effort - draft)
+        return plan_material(job, material, room, replace(search, effort=effort), watch)
 
     sawn = saw_job(job, solve)
     plan = summarise(job, Settings(search.effort, search.seed, job.favour), sawn)

@@ -10,7 +10,6 @@ the least cost stays true, since more is asked of the others.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -39,10 +38,12 @@ class Solve(Protocol):
         spare_length: Ticks,
         spare_width: Ticks,
         without: frozenset[str] = frozenset(),
+        draft: bool = False,
     ) -> MaterialLayout:
         """Give layouts that leave that much of every bought piece free.
 
-        ``without`` names stock not to be used. Raises CannotPlanError where there are none.
+        ``without`` names stock not to be used; a draft is made with less effort. Raises
+        CannotPlanError where there are none.
         """
 
 
@@ -52,6 +53,9 @@ layouts leave pieces that do not fit the car."""
 
 RESERVES_FOR_SAWS = ((1, 0), (0, 1))
 """The same where they only leave cuts that no saw at home makes."""
+
+MOST_PROMISING = 2
+"""Drafts that are made again with full effort."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +77,27 @@ class _Sawn:
     """Pieces that do not fit the car, cuts that no saw makes."""
     cost: tuple[int, int]
     """Stock and the store's fees: together, or one after the other where stock has no price."""
+
+    @property
+    def worth(self) -> tuple[tuple[int, int], tuple[int, int]]:
+        """What two ways are compared by: the lesser is the better."""
+        return self.amiss, self.cost
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """What a layout is asked for.
+
+    Attributes:
+        length, width: to be left free of every bought piece.
+        without: names of stock not to be used.
+        parting: the direction and number of even parts of a piece the layout is for.
+    """
+
+    length: Ticks = Ticks(0)
+    width: Ticks = Ticks(0)
+    without: frozenset[str] = frozenset()
+    parting: tuple[Direction, int] | None = None
 
 
 def saw_job(job: Job, solve: Solve) -> SawnJob:
@@ -103,14 +128,23 @@ def _saw_material(job: Job, material: Material, solve: Solve) -> _Sawn:
     """Give the best way found to lay out and saw one material."""
     first = _saw(job, solve(material, Ticks(0), Ticks(0)))
     best = first
-    fees = sum(_fee(job, piece) for piece in first.pieces)
-    if any(first.amiss) or fees:
-        for layout in _other_layouts(job, first, solve):
-            sawn = _saw(job, layout)
-            if (sawn.amiss, sawn.cost) < (best.amiss, best.cost):
-                best = sawn
-            if best is not first and not any(best.amiss) and best.cost <= first.cost:
-                break
+    if any(first.amiss) or any(_fee(job, piece) for piece in first.pieces):
+        # Drafts come quickly and mostly do; full effort is for the most promising of them
+        # where something stays amiss.
+        drafts = []
+        for way in _ways(job, first):
+            sawn = _lay_and_saw(job, material, way, solve, draft=True)
+            if sawn is not None:
+                drafts.append((sawn, way))
+                if not any(sawn.amiss) and sawn.cost <= first.cost:
+                    break
+        drafts.sort(key=lambda tried: tried[0].worth)
+        best = min([first, *(sawn for sawn, _ in drafts)], key=lambda sawn: sawn.worth)
+        if any(best.amiss):
+            for _, way in drafts[:MOST_PROMISING]:
+                sawn = _lay_and_saw(job, material, way, solve, draft=False)
+                if sawn is not None and sawn.worth < best.worth:
+                    best = sawn
     if best is first:
         return first
     kept = replace(best.layout, lower_bound=first.layout.lower_bound, why=first.layout.why)
@@ -142,37 +176,43 @@ def _fee(job: Job, piece: StockPiece) -> int:
     return store_fee(job, sum(cut.by is Maker.STORE for cut in piece.cuts()))
 
 
-def _other_layouts(job: Job, first: _Sawn, solve: Solve) -> Iterator[MaterialLayout]:
-    """Yield layouts that ask less of store and car; those that cannot be had are left out."""
+def _lay_and_saw(
+    job: Job, material: Material, way: _Way, solve: Solve, *, draft: bool
+) -> _Sawn | None:
+    """Give a material laid out and sawn that way, or None where there is no such layout."""
+    try:
+        layout = solve(material, way.length, way.width, way.without, draft)
+    except CannotPlanError:
+        return None
+    if way.parting is not None:
+        pieces = _side_by_side(layout.pieces, *way.parting)
+        measure = measure_of(job, material)
+        cost = sum(cost_of(laid.stock, measure) for laid in pieces)
+        layout = replace(layout, pieces=pieces, cost=cost)
+    return _saw(job, layout)
+
+
+def _ways(job: Job, first: _Sawn) -> Iterator[_Way]:
+    """Yield what to ask for, so that layouts ask less of the store and the car."""
     material = first.layout.material
     if first.amiss[0]:
         rows = [row for row in job.stock if row.material == material and not row.owned]
         too_large = frozenset(row.name for row in rows if not _fits_car(job, row))
         if len(too_large) < len(rows):
-            with suppress(CannotPlanError):
-                yield solve(material, Ticks(0), Ticks(0), too_large)
+            yield _Way(without=too_large)
     bought = next((piece.stock for piece in first.pieces if not piece.stock.owned), None)
     if bought is None or not store_may_cut(job, material, owned=False):
         return
     for direction, count in _partings(job, bought):
-        reserve = _reserve_of_part(job, bought, direction, count)
-        along = reserve if direction is Direction.CROSSCUT else 0
-        try:
-            layout = solve(material, Ticks(along), Ticks(reserve - along))
-        except CannotPlanError:
-            continue
-        pieces = _side_by_side(layout.pieces, direction, count)
-        measure = measure_of(job, material)
-        cost = sum(cost_of(laid.stock, measure) for laid in pieces)
-        yield replace(layout, pieces=pieces, cost=cost)
+        reserve = Ticks(_reserve_of_part(job, bought, direction, count))
+        if direction is Direction.CROSSCUT:
+            yield _Way(length=reserve, parting=(direction, count))
+        else:
+            yield _Way(width=reserve, parting=(direction, count))
     unit = 2 * clean_up(job, kerfs(job, material)[0])
     for along, across in _reserves(first) if unit else ():
-        if material.kind is Kind.BOARD and across:
-            continue
-        try:
-            yield solve(material, Ticks(along * unit), Ticks(across * unit))
-        except CannotPlanError:
-            continue
+        if material.kind is Kind.SHEET or not across:
+            yield _Way(Ticks(along * unit), Ticks(across * unit))
 
 
 def _fits_car(job: Job, stock: Stock) -> bool:

@@ -101,6 +101,7 @@ def plan_of(
         length: Ticks,
         width: Ticks,
         without: frozenset[str] = frozenset(),
+        draft: bool = False,
     ) -> MaterialLayout:
         pieces = tuple(LaidPiece(*laid) for laid in layouts if laid[0].material == material)
         return MaterialLayout(material, pieces, sum(p.stock.price_cents or 0 for p in pieces), 0)

@@ -56,6 +56,7 @@ class Drawn:
             length: Ticks,
             width: Ticks,
             without: frozenset[str] = frozenset(),
+            draft: bool = False,
         ) -> MaterialLayout:
             pieces = self.layouts[material]
             cost = sum(piece.stock.price_cents or 0 for piece in pieces)

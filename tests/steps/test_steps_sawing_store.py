@@ -243,6 +243,7 @@ class Engine:
         length: Ticks,
         width: Ticks,
         without: frozenset[str] = frozenset(),
+        draft: bool = False,
     ) -> MaterialLayout:
         self.asked.append((length, width))
         layouts = self.answers.get((length, width))
@@ -297,6 +298,7 @@ def test_layouts_for_half_a_sheet_are_laid_two_to_a_sheet() -> None:
         length: Ticks,
         width: Ticks,
         without: frozenset[str] = frozenset(),
+        draft: bool = False,
     ) -> MaterialLayout:
         asked.append((length, width))
         layouts = [first] if not length else [half, half]

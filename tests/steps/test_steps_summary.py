@@ -81,6 +81,7 @@ def test_extras_are_bought_in_the_cheapest_packs() -> None:
         length: Ticks,
         width: Ticks,
         without: frozenset[str] = frozenset(),
+        draft: bool = False,
     ) -> MaterialLayout:
         return MaterialLayout(material, (LaidPiece(SHEET, blank("Top", 700, 500)),), 4000, 4000)
 
