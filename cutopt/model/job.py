@@ -115,6 +115,7 @@ class Part:
         match: word shared by parts that come side by side from one strip, or "".
         knots_ok: may contain a board's bad spans.
         row: row in the bill of parts (header = row 1), or None.
+        section_named: of a board part: the job names the section, so no other will do.
     """
 
     id: str
@@ -138,6 +139,7 @@ class Part:
     cutouts: tuple[Cutout, ...] = ()
     note: str = ""
     row: int | None = None
+    section_named: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +259,8 @@ class Shop:
 
     Attributes:
         kerf: of a cut made with any saw.
-        smallest_offcut: least size of a piece worth keeping, (long, short).
+        smallest_offcut: least size of a piece worth keeping, in the order given: pieces of
+            boards at full width need but the first measure.
     """
 
     kerf: Ticks = inches(0, 1, 8)
@@ -269,10 +272,10 @@ class Shop:
 
         A board's leftover counts at full width and the first measure, too.
         """
-        long, short = self.smallest_offcut
-        if stock.kind is Kind.BOARD and width == stock.width and length >= long:
+        first, second = self.smallest_offcut
+        if stock.kind is Kind.BOARD and width == stock.width and length >= first:
             return True
-        return (length >= long and width >= short) or (length >= short and width >= long)
+        return (length >= first and width >= second) or (length >= second and width >= first)
 
 
 @dataclass(frozen=True, slots=True)

@@ -199,7 +199,7 @@ class SettingsReader:
             if len(sizes) != 2:
                 self._fault(key, "this is two measures", held, "write ['12\"', '4\"']")
             elif sizes[0] is not None and sizes[1] is not None:
-                keeps = (max(sizes[0], sizes[1]), min(sizes[0], sizes[1]))
+                keeps = (sizes[0], sizes[1])
         return Shop(kerf, keeps, self._saws(table.get("saws"), kerf))
 
     def _saws(self, held: object, shop_kerf: Ticks) -> tuple[Saw, ...]:

@@ -145,6 +145,14 @@ def test_every_tick_of_a_metre_is_exact_in_six_decimals(tmp_path: Path):
     assert read_plan(tmp_path / "plan.json") == plan
 
 
+@pytest.mark.parametrize("sizes", [(inches(4), inches(12)), (inches(12), inches(4))])
+def test_the_smallest_offcut_keeps_the_order_it_is_given_in(tmp_path: Path, sizes: tuple):
+    plan = shelves()
+    shop = replace(plan.job.shop, smallest_offcut=sizes)
+    write_plan(replace(plan, job=replace(plan.job, shop=shop)), tmp_path / "plan.json")
+    assert read_plan(tmp_path / "plan.json").job.shop.smallest_offcut == sizes
+
+
 def test_every_price_to_a_thousand_is_exact(tmp_path: Path):
     stock = tuple(
         replace(SHEET, name=f"{cents}", price_cents=cents) for cents in range(0, 100_001, 37)
