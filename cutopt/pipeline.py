@@ -17,6 +17,7 @@ from cutopt.model.plan import Plan, Settings
 from cutopt.read.plan_json import read_plan
 from cutopt.solve.material import Room, check_fit, plan_material
 from cutopt.solve.params import Search, Watch
+from cutopt.solve.widths import choose_widths
 from cutopt.steps.joint import saw_job
 from cutopt.steps.sawing_saws import kerfs
 from cutopt.steps.summary import summarise
@@ -48,7 +49,8 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
         CannotPlanError: a part fits no stock, or stock runs out.
         PlanFaultError: the independent replay found a fault; such a plan is never given out.
     """
-    rooms = {material: Room(*kerfs(job, material)) for material in job.materials}
+    job = choose_widths(job, _room)
+    rooms = {material: _room(job, material) for material in job.materials}
     check_fit(job, rooms)
 
     @cache
@@ -71,6 +73,11 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
     if faults:
         raise PlanFaultError(faults)
     return plan
+
+
+def _room(job: Job, material: Material) -> Room:
+    """Give what the saws that may cut a material take from it."""
+    return Room(*kerfs(job, material))
 
 
 def draw_plan(plan: Plan, printing: Printing) -> Output:

@@ -5,7 +5,7 @@ All lengths are ticks (see ``cutopt.units``), all prices integer cents.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from cutopt.units import Ticks, Units, inches
@@ -115,7 +115,8 @@ class Part:
         match: word shared by parts that come side by side from one strip, or "".
         knots_ok: may contain a board's bad spans.
         row: row in the bill of parts (header = row 1), or None.
-        section_named: of a board part: the job names the section, so no other will do.
+        section_named: of a board part: the job names the section, so no other will do. Not
+            part of a plan.
     """
 
     id: str
@@ -139,7 +140,7 @@ class Part:
     cutouts: tuple[Cutout, ...] = ()
     note: str = ""
     row: int | None = None
-    section_named: bool = False
+    section_named: bool = field(default=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

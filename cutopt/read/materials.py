@@ -270,6 +270,16 @@ class Choice:
         return [held for held in stock if held.thickness == by_distance[0]]
 
 
+def names_section(listed: StockList, cells: Cells) -> bool:
+    """Say whether a part's row names a section of board, in its own column or as the material."""
+    text = cells.text("material")
+    key = material_key(text)
+    if any(material_key(held.material.name) == key for held in listed.stock):
+        text = ""
+    inside = parse_section(text) is not None or _SECTION_INSIDE.search(text) is not None
+    return inside or bool(cells.text("section"))
+
+
 def cheapest_to_rip(stock: Iterable[Stock], width: Ticks, kerf: Ticks) -> Material | None:
     """Give the material of the boards that give strips of a width at least cost a strip.
 

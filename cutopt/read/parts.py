@@ -11,7 +11,14 @@ from cutopt.model.job import Edge, Grain, Kind, Part, Stock
 from cutopt.read.cells import Cells, quoted
 from cutopt.read.columns import orderless_faults, split_combined
 from cutopt.read.gathered import Gathered
-from cutopt.read.materials import NEAR, WORTH_SAYING, Choice, StockList, cheapest_to_rip
+from cutopt.read.materials import (
+    NEAR,
+    WORTH_SAYING,
+    Choice,
+    StockList,
+    cheapest_to_rip,
+    names_section,
+)
 from cutopt.read.stock import material_key
 from cutopt.read.table import Table
 from cutopt.units import Ticks, Units, format_length, plain_text
@@ -58,20 +65,20 @@ def read_parts(
     gathered.faults.extend(orderless_faults(table))
     if not _columns_there(table, gathered.faults):
         return ()
-    merged: dict[Part, int] = {}
-    first_row: dict[Part, int] = {}
+    merged: dict[tuple[Part, bool], int] = {}
+    first_row: dict[tuple[Part, bool], int] = {}
     for row in table.rows:
         cells = Cells(split_combined(row, gathered.faults), units, gathered.faults)
         part = _part(cells, listed, unread, like, kerf, gathered, handed_known=table.has("handed"))
         if part is not None:
-            alike = replace(part, qty=1)
+            alike = replace(part, qty=1), part.section_named
             merged[alike] = merged.get(alike, 0) + part.qty
             first_row.setdefault(alike, row.number)
     if not table.rows:
         gathered.faults.append(Fault("the bill of parts is empty", file=table.file))
     return tuple(
-        replace(part, id=f"P{number}", qty=qty, row=first_row[part])
-        for number, (part, qty) in enumerate(merged.items(), start=1)
+        replace(alike[0], id=f"P{number}", qty=qty, row=first_row[alike])
+        for number, (alike, qty) in enumerate(merged.items(), start=1)
     )
 
 
@@ -166,6 +173,7 @@ def _part(
         match=cells.text("match"),
         knots_ok=knots,
         note=cells.note(),
+        section_named=source.kind is Kind.BOARD and names_section(listed, cells),
     )
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from cutopt.errors import CannotPlanError
+from cutopt.model.job import Kind
 from cutopt.model.layout import Blank, Direction, Layout, Split
 from cutopt.solve.boards_load import Packing, Sorted, sort_load, used
 from cutopt.solve.boards_offcut import lengthen_offcut
@@ -24,8 +25,9 @@ def plan_boards(
     problem: Problem,
     search: Search,
     watch: Watch,
-    units: Units = Units.INCH,
+    *,
     names: Mapping[str, str] | None = None,
+    units: Units = Units.INCH,
 ) -> Answer:
     """Give the cheapest boards found for a problem, how to crosscut them, and what is proved.
 
@@ -33,8 +35,8 @@ def plan_boards(
         problem: one material; items as wide as the stock.
         search: how hard to try.
         watch: hears of progress and may stop the search.
-        units: of lengths in what is said.
         names: of parts in what is said; parts not in it go by their id.
+        units: of lengths in what is said.
 
     Raises:
         CannotPlanError: an item is longer than all stock, or the stock does not suffice.
@@ -47,7 +49,7 @@ def plan_boards(
     sort = sort_load(problem.items, problem.stock, problem.kerf)
     found = find_cheapest(sort.load, search, problem.what, watch)
     if found.packing is None or found.cost is None:
-        raise CannotPlanError(explain(problem, names or {}, units))
+        raise CannotPlanError(explain(problem, names or {}, units, Kind.BOARD))
     cost, bound = found.cost, found.cost if found.bound is None else found.bound
     if problem.kerf_bound < problem.kerf:
         thinner = sort_load(problem.items, problem.stock, problem.kerf_bound)

@@ -124,13 +124,12 @@ def _listed(problem: Problem, sort: Sorted, load: Load, boards: Sequence[int]) -
 
 
 def _dearer(problem: Problem, more: int, units: Units) -> str:
-    """Say what a purchase costs more: money, or length of board where there are no prices."""
+    """Say what a purchase costs more: money, or length of board where nothing has a price."""
     if more == 0:
         return "at the same cost"
-    over = {kind.cost - kind.length for kind in problem.stock if kind.cost}
-    if len(over) == 1 and min(over) >= 0:  # costs are raw lengths; clean ones lack the trim
-        return f"{format_length(more, units, unit_mark=True)} more board"
-    return f"{more // 100}.{more % 100:02d} more"
+    if problem.priced:
+        return f"{more // 100}.{more % 100:02d} more"
+    return f"{format_length(more, units, unit_mark=True)} more board"
 
 
 def _counted(count: int, thing: str) -> str:

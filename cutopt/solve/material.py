@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from cutopt.errors import CannotPlanError
+from cutopt.errors import CannotPlanError, Fault
 from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Grain, Job, Kind, Material, Stock
-from cutopt.model.layout import LaidPiece, Layout, MaterialLayout, blanks_of
+from cutopt.model.layout import LaidPiece, MaterialLayout
+from cutopt.model.plan import Measure
 from cutopt.solve.boards import plan_boards
+from cutopt.solve.boards_search import Quiet
 from cutopt.solve.explain import what_does_not_fit
-from cutopt.solve.params import Answer, Item, Problem, Search, StockType, Watch
+from cutopt.solve.params import Answer, Item, Problem, Search, StockType, Unwatched, Watch
+from cutopt.solve.ripping import rip_boards
+from cutopt.solve.sections import other_sections
 from cutopt.solve.sheets import plan_sheets
+from cutopt.solve.shortfall import explain_shortfall
 from cutopt.units import Ticks, Units
 
 
@@ -74,9 +79,15 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
         for part in job.parts
         if part.material == material
     )
-    return Problem(problem_name(material), items, tuple(types), room.kerf, room.kerf_bound), tuple(
-        rows
+    problem = Problem(
+        problem_name(material),
+        items,
+        tuple(types),
+        room.kerf,
+        room.kerf_bound,
+        priced=measure is Measure.PRICE,
     )
+    return problem, tuple(rows)
 
 
 def check_fit(job: Job, rooms: Mapping[Material, Room]) -> None:
@@ -100,13 +111,18 @@ def plan_material(
         CannotPlanError: a part fits no stock, or stock runs out.
     """
     problem, rows = problem_of(job, material, room)
-    names = {part.id: part.name for part in job.parts}
-    if material.kind is Kind.SHEET:
-        answer = plan_sheets(problem, search, watch, names=names, units=job.units)
-    elif all(item.width == kind.width for item in problem.items for kind in problem.stock):
-        answer = plan_boards(problem, search, watch, names=names, units=job.units)
-    else:
-        answer, rows = _rip_boards(problem, rows, search, watch, names, job.units)
+    engine = _Engine(material.kind, {part.id: part.name for part in job.parts}, job.units)
+    try:
+        answer = engine.plan(problem, rows, search, watch)
+    except CannotPlanError as error:
+        if room.spare_length or room.spare_width or room.without:
+            raise  # more is asked for than the job needs: there are other ways to plan it
+        raise CannotPlanError(engine.explain(problem, rows, error.faults)) from error
+    freed = {part.id for part in job.parts if other_sections(job, part)}
+    own = tuple(item for item in problem.items if item.part not in freed)
+    if len(own) < len(problem.items):
+        least = engine.plan(replace(problem, items=own), rows, search, Quiet(watch))
+        answer = _bounded_by(answer, least.lower_bound)
     return MaterialLayout(
         material,
         tuple(LaidPiece(rows[pattern.stock], pattern.layout) for pattern in answer.patterns),
@@ -118,36 +134,41 @@ def plan_material(
     )
 
 
-def _rip_boards(
-    problem: Problem,
-    rows: tuple[Stock, ...],
-    search: Search,
-    watch: Watch,
-    names: Mapping[str, str],
-    units: Units,
-) -> tuple[Answer, tuple[Stock, ...]]:
-    """Give an answer whose narrower parts are ripped from boards that may be ripped.
-
-    Ripped boards are laid out as narrow sheets with the grain along them. Where the cheapest
-    way would rip a board that may not be, only those that may are used; the bound of the
-    freer problem holds for both.
-    """
-    along = tuple(replace(item, grain=Grain.LENGTH) for item in problem.items)
-    grained = tuple(replace(kind, grain=True) for kind in problem.stock)
-    free = replace(problem, items=along, stock=grained)
-    answer = plan_sheets(free, search, watch, names=names, units=units)
-    if all(
-        rows[pattern.stock].rip or _is_crosscut_only(pattern.layout, rows[pattern.stock].width)
-        for pattern in answer.patterns
-    ):
-        return answer, rows
-    ripped = [number for number, row in enumerate(rows) if row.rip]
-    bound = replace(free, stock=tuple(grained[number] for number in ripped))
-    strict = plan_sheets(bound, search, watch, names=names, units=units)
-    lower_bound = min(answer.lower_bound, strict.cost)
-    why = strict.why if lower_bound == strict.cost else answer.why
-    return replace(strict, lower_bound=lower_bound, why=why), tuple(rows[n] for n in ripped)
+def _bounded_by(answer: Answer, lower_bound: int) -> Answer:
+    """Give the answer with the bound of the parts that can come from no other boards."""
+    if lower_bound >= answer.cost:
+        return answer
+    return replace(
+        answer,
+        lower_bound=min(lower_bound, answer.lower_bound),
+        why="not proved: which widths of board are cheapest for all parts together",
+    )
 
 
-def _is_crosscut_only(layout: Layout, width: Ticks) -> bool:
-    return all(blank.width == width for blank in blanks_of(layout))
+@dataclass(frozen=True, slots=True)
+class _Engine:
+    """Plans problems of one kind of material with what is made for them."""
+
+    kind: Kind
+    names: Mapping[str, str]
+    units: Units
+
+    def plan(self, problem: Problem, rows: Sequence[Stock], search: Search, watch: Watch) -> Answer:
+        """Give the answer to a problem; ``rows`` are the stock its types stand for."""
+        if self.kind is Kind.SHEET:
+            return plan_sheets(problem, search, watch, names=self.names, units=self.units)
+        if all(item.width == held.width for item in problem.items for held in problem.stock):
+            return plan_boards(problem, search, watch, names=self.names, units=self.units)
+        rips = [row.rip for row in rows]
+        return rip_boards(problem, rips, search, watch, names=self.names, units=self.units)
+
+    def explain(
+        self, problem: Problem, rows: Sequence[Stock], known: Sequence[Fault]
+    ) -> list[Fault]:
+        """Give why a problem that cannot be planned cannot, and what would do."""
+
+        def plan_again(changed: Problem, origin: Sequence[int]) -> Answer:
+            held = [rows[number] for number in origin]
+            return self.plan(changed, held, Search(effort=0), Unwatched())
+
+        return explain_shortfall(problem, self.kind, known, plan_again, self.names, self.units)

@@ -88,6 +88,7 @@ class Problem:
     Attributes:
         kerf: of every cut the layouts must allow for.
         kerf_bound: smallest kerf any allowed saw has; bounds are proved with this one.
+        priced: costs are cents; else amounts of stock.
     """
 
     what: str
@@ -95,6 +96,7 @@ class Problem:
     stock: tuple[StockType, ...]
     kerf: Ticks
     kerf_bound: Ticks
+    priced: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from itertools import pairwise
 from random import Random
 
@@ -14,7 +15,7 @@ from cutopt.errors import CannotPlanError
 from cutopt.model.layout import blanks_of, least_size
 from cutopt.solve.boards import plan_boards
 from cutopt.solve.params import Answer, Item, Problem, Search, StockType, Unwatched
-from cutopt.units import Units, inches
+from cutopt.units import inches
 
 WIDTH = inches(3, 1, 2)
 EIGHTH = inches(0, 1, 8)
@@ -383,7 +384,19 @@ def test_hundreds_of_different_lengths_are_planned_at_once():
 def test_beams_bought_by_length_are_followed_by_more_length():
     foot = inches(12)
     problem = boards_job([(5 * foot, 3)], [(n * foot, n * foot, None) for n in (8, 16)])
-    assert plan(problem).next_best == '3 of board 1, 96" more board'
+    assert plan(replace(problem, priced=False)).next_best == '3 of board 1, 96" more board'
+
+
+def test_lengths_of_unpriced_boards_that_differ_by_their_trim_are_never_told_as_money():
+    # Costs are raw lengths; one board loses 1 in at both ends, the other nothing.
+    stock = [
+        StockType("8 ft", inches(94), WIDTH, inches(96), None),
+        StockType("16 ft", inches(192), WIDTH, inches(192), None),
+    ]
+    problem = boards_job([(inches(60), 3)], [(1, 1, None)])
+    answer = plan(replace(problem, stock=tuple(stock), priced=False))
+    # One of 16 ft holds three of 60 in; three of 8 ft are 8 ft more.
+    assert answer.next_best == '3 of 8 ft, 96" more board'
 
 
 class Impatient(Unwatched):
@@ -413,7 +426,7 @@ def test_a_stopped_search_gives_its_best_plan_and_no_false_proof():
 def test_too_long_a_part_is_named_with_how_much():
     problem = boards_job([(inches(100), 1), (inches(20), 1)], [(inches(96), 398, None)], EIGHTH)
     with pytest.raises(CannotPlanError) as caught:
-        plan_boards(problem, Search(), Unwatched(), Units.INCH, {"P1": "Rail"})
+        plan_boards(problem, Search(), Unwatched(), names={"P1": "Rail"})
     assert [str(fault) for fault in caught.value.faults] == [
         (
             'Rail (100 x 3-1/2") is larger than all stock: 4" too long for board 1'

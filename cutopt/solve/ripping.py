@@ -1,0 +1,93 @@
+"""Boards whose narrower parts are ripped: laid out as narrow sheets with the grain along them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from cutopt.errors import CannotPlanError
+from cutopt.model.job import Grain
+from cutopt.model.layout import blanks_of
+from cutopt.solve.boards import plan_boards
+from cutopt.solve.params import Answer, Item, Pattern, Problem, Search, Watch
+from cutopt.solve.sheets import plan_sheets
+from cutopt.units import Units
+
+
+def rip_boards(
+    problem: Problem,
+    rips: Sequence[bool],
+    search: Search,
+    watch: Watch,
+    *,
+    names: Mapping[str, str] | None = None,
+    units: Units = Units.INCH,
+) -> Answer:
+    """Give layouts of boards whose narrower parts are ripped from those that may be ripped.
+
+    Where the cheapest way would rip a board that may not be, two others are tried: all parts
+    from boards that may, or whole-width parts from those that may not and the rest from those
+    that may. The bound of the freer problem holds for all.
+
+    Args:
+        problem: one material.
+        rips: for each type of its stock, whether it may be ripped.
+        search: how hard to try.
+        watch: hears of progress and may stop the search.
+        names: of parts in what is said; parts not in it go by their id.
+        units: of lengths in what is said.
+
+    Raises:
+        CannotPlanError: an item fits no stock, or the stock does not suffice.
+    """
+    grained = tuple(replace(kind, grain=True) for kind in problem.stock)
+    along = tuple(replace(item, grain=Grain.LENGTH) for item in problem.items)
+    free = replace(problem, items=along, stock=grained)
+    answer = plan_sheets(free, search, watch, names=names, units=units)
+    why = answer.why.replace("sheet", "board")
+    if all(rips[pattern.stock] or _whole_width(free, pattern) for pattern in answer.patterns):
+        return replace(answer, why=why)
+
+    def from_ripped(items: tuple[Item, ...] = along) -> Answer:
+        may = [number for number, rip in enumerate(rips) if rip]
+        part = replace(free, items=items, stock=tuple(grained[number] for number in may))
+        return _of(may, plan_sheets(part, search, watch, names=names, units=units))
+
+    def apart() -> Answer:
+        may_not = [number for number, rip in enumerate(rips) if not rip]
+        whole = {kind.width for kind in problem.stock}
+        wide = tuple(item for item in along if {item.width} == whole)
+        narrow = tuple(item for item in along if {item.width} != whole)
+        part = replace(free, items=wide, stock=tuple(grained[number] for number in may_not))
+        first = _of(may_not, plan_boards(part, search, watch, names=names, units=units))
+        rest = from_ripped(narrow)
+        return Answer(
+            first.patterns + rest.patterns,
+            first.cost + rest.cost,
+            0,
+            limit_hit=first.limit_hit or rest.limit_hit,
+        )
+
+    found: list[Answer] = []
+    failed: list[CannotPlanError] = []
+    for way in (from_ripped, apart):
+        try:
+            found.append(way())
+        except CannotPlanError as error:
+            failed.append(error)
+    if not found:
+        raise failed[0]
+    best = min(found, key=lambda tried: tried.cost)
+    return replace(best, lower_bound=min(answer.lower_bound, best.cost), why=why, next_best="")
+
+
+def _of(types: Sequence[int], answer: Answer) -> Answer:
+    """Give the answer to a problem with some of the stock in terms of all of it."""
+    patterns = tuple(Pattern(types[pattern.stock], pattern.layout) for pattern in answer.patterns)
+    return replace(answer, patterns=patterns)
+
+
+def _whole_width(problem: Problem, pattern: Pattern) -> bool:
+    """Say whether a piece is only crosscut."""
+    width = problem.stock[pattern.stock].width
+    return all(blank.width == width for blank in blanks_of(pattern.layout))
