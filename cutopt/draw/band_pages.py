@@ -30,6 +30,8 @@ A_LINE = 6
 MOST_BOXES = 24
 """Copies with a box each; more get their count and one box."""
 HEAD = 48.0
+CLOSING = 34.0
+TITLE = 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,23 +49,38 @@ def band_list_pages(needs: Sequence[BandNeed], look: frame.Look) -> list[Drawing
     needs = [need for need in needs if need.rows]
     if not needs:
         return []
-    edges = sum(need.edges for need in needs)
 
     def opening(drawing: Drawing, number: int) -> float:
-        if number > 1:
-            return frame.field_of(drawing).top - 2
-        return frame.title(
-            drawing,
-            "Edges to band",
-            look.units,
-            counts=counted(edges, "edge"),
-            conditions="lengths of the finished edges   front edge drawn at the bottom",
-        )
+        return frame.field_of(drawing).top - (2 if number > 1 else 0)
 
     flow = Flow(look, "band list", "bands", opening)
-    for need in needs:
-        _need(flow, need, look.units)
+    draw_band_list(flow, needs, look.units)
     return flow.pages
+
+
+def draw_band_list(flow: Flow, needs: Sequence[BandNeed], units: Units) -> None:
+    """Draw the band list from where a flow stands."""
+    flow.y = frame.title(
+        flow.drawing,
+        "Edges to band",
+        units,
+        counts=counted(sum(need.edges for need in needs), "edge"),
+        conditions="lengths of the finished edges   front edge drawn at the bottom",
+        top=flow.y,
+    )
+    for need in needs:
+        _need(flow, need, units)
+
+
+def band_list_height(needs: Sequence[BandNeed], flow: Flow, units: Units) -> float:
+    """Give the height of the whole band list on one page, points."""
+    room = _edges_room(flow)
+    rows = sum(_lay(row, units, room).height for need in needs for row in need.rows)
+    return TITLE + rows + len(needs) * (HEAD + CLOSING)
+
+
+def _edges_room(flow: Flow) -> float:
+    return flow.field.width - EDGES_X - A_LINE * BOX_PITCH - 44
 
 
 def _lay(row: BandRow, units: Units, room: float) -> _Laid:
@@ -78,10 +95,9 @@ def _lay(row: BandRow, units: Units, room: float) -> _Laid:
 
 def _need(flow: Flow, need: BandNeed, units: Units) -> None:
     """Draw one material's edges and what they sum up to."""
-    room = flow.field.width - EDGES_X - A_LINE * BOX_PITCH - 44
-    rows = [_lay(row, units, room) for row in need.rows]
+    rows = [_lay(row, units, _edges_room(flow)) for row in need.rows]
     for number, laid in enumerate(rows):
-        closing = 34.0 if number == len(rows) - 1 else 0.0
+        closing = CLOSING if number == len(rows) - 1 else 0.0
         kept = laid.height + closing
         if number == 0:
             kept = HEAD + sum(row.height for row in rows[:2]) + closing

@@ -18,6 +18,7 @@ from cutopt.draw.typeset import Length, Line, line_width, set_line, size_pieces,
 from cutopt.model.job import Grain, Part
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Cut, Node, PartPiece, Waste, walk
+from cutopt.steps.hands import as_made
 from cutopt.steps.phrase import counted
 from cutopt.steps.shop import ShopCut, ShopSheet
 from cutopt.units import Units
@@ -115,7 +116,8 @@ def _slivers(
                 continue
             rect = paper.rect_of(placed.x, placed.y, node.length, node.width)
             number = number_of[node.part]
-            if not _number(drawing, free_in_part(rect, node, parts[node.part], flags), number):
+            part = as_made(parts[node.part], node.copy)
+            if not _number(drawing, free_in_part(rect, node, part, flags), number):
                 radius = min(1.1, min(rect.width, rect.height) / 3)
                 drawing.add(Circle(*rect.middle, radius, 0, BLACK))
                 slivers.setdefault((round(rect.middle[1], 1), number), []).append(rect)

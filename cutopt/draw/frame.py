@@ -113,13 +113,15 @@ def title(
     tag: str = "",
     counts: Line = "",
     conditions: Line = "",
+    top: float | None = None,
 ) -> float:
     """Set the title line: tag, name, and at the right what counts over conditions.
 
-    Gives the y under it where content may begin.
+    It stands under ``top``, by default at the top of the page. Gives the y under it where
+    content may begin.
     """
     field = field_of(drawing)
-    y = field.top - 30
+    y = (field.top if top is None else top) - 30
     x = field.left
     if tag:
         x += marks.tag(drawing, x, y, tag) + 9

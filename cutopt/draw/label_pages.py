@@ -187,7 +187,6 @@ class _Content:
     job: str
     right: tuple[str, ...]
     part: Part | None
-    mirrored: bool
     shape: tuple[int, int]
 
 
@@ -215,7 +214,6 @@ def _part_content(label: PartLabel, look: Look) -> _Content:
         job=look.job,
         right=(label.band, source) if says_band else (source,),
         part=part,
-        mirrored=label.hand == "right",
         shape=(part.length, part.width),
     )
 
@@ -243,7 +241,6 @@ def _offcut_content(label: OffcutLabel, look: Look) -> _Content:
         job=look.job,
         right=(f"from {label.source}",),
         part=None,
-        mirrored=False,
         shape=(offcut.length, offcut.width),
     )
 
@@ -365,9 +362,7 @@ def _picture(
         wide, high = picture_size(content.part, width, height)
         # A strip keeps a picture that can show its band.
         high = max(high, min(height, wide * 0.22))
-        draw_part(
-            drawing, content.part, right - wide, top - high, wide, high, mirrored=content.mirrored
-        )
+        draw_part(drawing, content.part, right - wide, top - high, wide, high)
         return
     scale = min(width / content.shape[0], height / content.shape[1])
     wide, high = content.shape[0] * scale, max(content.shape[1] * scale, 8.0)

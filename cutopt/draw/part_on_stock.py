@@ -113,7 +113,25 @@ def free_in_part(
     inside = rect.grown(-part_weight(rect) - 0.3)
     taken = [
         *(stripe.grown(0.6) for stripe in band_stripes(rect, piece, part)),
-        *(cutout_rect(rect, piece, part, cutout).grown(0.8) for cutout in part.cutouts),
+        *(
+            room
+            for cutout in part.cutouts
+            for room in _covered(cutout_rect(rect, piece, part, cutout), cutout)
+        ),
         *(flag.grown(0.8) for flag in flags),
     ]
     return free_rects(inside, taken)
+
+
+def _covered(own: Rect, cutout: Cutout) -> tuple[Rect, ...]:
+    """Give what a cutout keeps words off: its room, but a disc is what stays, so its rim only."""
+    if cutout.kind is not CutoutKind.DISC:
+        return (own.grown(0.8),)
+    mx, my = own.middle
+    half_x, half_y = own.width / math.sqrt(8), own.height / math.sqrt(8)
+    return (
+        Rect(own.x0, own.y0, mx - half_x, own.y1),
+        Rect(mx + half_x, own.y0, own.x1, own.y1),
+        Rect(own.x0, own.y0, own.x1, my - half_y),
+        Rect(own.x0, my + half_y, own.x1, own.y1),
+    )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from cutopt.draw import marks
@@ -68,12 +68,8 @@ def draw_part(
     y: float,
     width: float,
     height: float,
-    *,
-    mirrored: bool = False,
 ) -> Frame:
-    """Draw a part with its lower left corner at (x, y); ``mirrored`` for the other hand."""
-    if mirrored:
-        part = _mirrored(part)
+    """Draw a part with its lower left corner at (x, y)."""
     frame = Frame(x, y, width, height, width / part.length, height / part.width)
     corners = _outline(part, frame)
     drawing.add(Outline(corners, marks.PART_OUTLINE, closed=True, fill=WHITE))
@@ -124,18 +120,6 @@ def letters_of(part: Part) -> tuple[str, ...]:
     if count < 2:
         return ()
     return tuple(chr(ord("a") + n) if n < 26 else str(n + 1) for n in range(count))
-
-
-def _mirrored(part: Part) -> Part:
-    """Give the part as its mirror image, left for right."""
-    swap = {Edge.LEFT: Edge.RIGHT, Edge.RIGHT: Edge.LEFT}
-    return replace(
-        part,
-        band=tuple(swap.get(edge, edge) for edge in part.band),
-        cutouts=tuple(
-            replace(c, from_left=Ticks(part.length - c.from_left - c.length)) for c in part.cutouts
-        ),
-    )
 
 
 def _touches(cutout: Cutout, part: Part) -> tuple[bool, bool, bool, bool]:
@@ -278,7 +262,12 @@ def _cutout_size(drawing: Drawing, cutout: Cutout, frame: Frame, units: Units) -
     text = _size_words(cutout, units)
     width = width_of(text, FIGURES, Style.BOLD)
     mx, my = (left + right) / 2, (low + high) / 2
-    if right - left > width + 6 and high - low > FIGURES * 1.2:
+    if cutout.kind in (CutoutKind.HOLE, CutoutKind.DISC):
+        # Over the middle, from which its place is measured.
+        if right - left > width + 14 and high - low > FIGURES * 3:
+            drawing.add(Words(mx, my + 2.5, text, FIGURES, Style.BOLD, align=Align.MIDDLE))
+            return
+    elif right - left > width + 6 and high - low > FIGURES * 1.2:
         drawing.add(Words(mx, my - FIGURES * 0.36, text, FIGURES, Style.BOLD, align=Align.MIDDLE))
         return
     foot = frame.y + frame.height + 3
@@ -344,18 +333,27 @@ def _near(
     width, height = width_of(text, FIGURES, Style.BOLD), FIGURES * 0.75
     own = frame.box(cutout)
     others = [box for box in cutouts if box != own]
-    for taken in ([*written, *others], written):
+    for taken, strict in (([*written, *others], True), (written, True), (written, False)):
         for near_x, near_y in _places_for(own, width, height):
             # They keep inside the part, clear of its outline and bands.
             x = min(max(near_x, frame.x + 5), frame.x + frame.width - 5 - width)
             y = min(max(near_y, frame.y + 5), frame.y + frame.height - 5 - height)
-            if not any(
-                x < right + 1 and x + width > left - 1 and y < high + 1 and y + height > low - 1
-                for left, low, right, high in taken
-            ):
+            here = (x, y, x + width, y + height)
+            clear = not strict or _inside(here, own) or not _meet(here, own, 0.5)
+            if clear and not any(_meet(here, box, 1.5) for box in taken):
                 drawing.add(Words(x, y, text, FIGURES, Style.BOLD))
-                written.append((x, y, x + width, y + height))
+                written.append(here)
                 return
+
+
+def _meet(a: _Box, b: _Box, gap: float) -> bool:
+    """Say whether two boxes come nearer than a gap."""
+    return a[0] < b[2] + gap and a[2] > b[0] - gap and a[1] < b[3] + gap and a[3] > b[1] - gap
+
+
+def _inside(a: _Box, b: _Box) -> bool:
+    """Say whether a box lies in another."""
+    return a[0] >= b[0] and a[2] <= b[2] and a[1] >= b[1] and a[3] <= b[3]
 
 
 def _places_for(box: _Box, width: float, height: float) -> Iterator[PaperPoint]:

@@ -25,6 +25,7 @@ from cutopt.draw.space import Rect
 from cutopt.draw.typeset import NARROWEST, as_text, set_line, size_pieces, width_of
 from cutopt.model.job import Part
 from cutopt.model.plan import Cut, Offcut, Waste
+from cutopt.steps.hands import as_made
 from cutopt.units import Units
 
 OFFCUT_INSET = 3.0
@@ -49,7 +50,7 @@ def draw_pieces(drawing: Drawing, view: SheetView, parts: Mapping[str, Part], un
             elif isinstance(node, Offcut):
                 _draw_offcut(drawing, own)
             else:
-                draw_part(drawing, own, node, parts[node.part])
+                draw_part(drawing, own, node, as_made(parts[node.part], node.copy))
         # The outline once more on top, so that fills do not thin it.
         drawing.rectangle(rect.x0, rect.y0, rect.width, rect.height, marks.STOCK_OUTLINE)
         if rough:

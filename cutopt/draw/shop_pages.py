@@ -21,6 +21,7 @@ from cutopt.draw.space import Rect, free_rects
 from cutopt.draw.typeset import Line, Piece, set_line, size_pieces
 from cutopt.model.job import Grain, Part
 from cutopt.model.plan import ANY_SAW, Offcut, PartPiece, Plan
+from cutopt.steps.hands import as_made, hand_of
 from cutopt.steps.materials import material_words
 from cutopt.steps.phrase import counted, listed
 from cutopt.steps.shop import ShopSheet, shop_sheets
@@ -28,6 +29,8 @@ from cutopt.units import Units
 
 KIND = "shop sheet"
 COLUMNS = 4
+CLOSE_COLUMNS = 5
+"""Columns of the order of cuts where one more saves a page, and beside a drawing."""
 MOST_ROWS = 7
 """Rows of the order of cuts that stand under the drawing; more go on the next page."""
 SPARE_ROWS = 2
@@ -178,7 +181,7 @@ class _SheetPages:
         if not tries:
             self.pages.clear()
             return False
-        best = max(tries, key=lambda found: found.view.scale)
+        best = max(tries, key=lambda found: (-len(found.keys), found.view.scale))
         self._draw(best.view, best.keys)
         y = best.view.lowest - 12
         self._key_lines(best.lines, y)
@@ -193,14 +196,16 @@ class _SheetPages:
         """Give where drawing and order of cuts may stand: one under the other, side by side."""
         if not self.sheet.cuts:
             return [_Place(whole, whole, 0, beside=False)]
-        below = min(table.height(COLUMNS), table.height_of_rows(MOST_ROWS))
-        if table.height(COLUMNS) <= table.height_of_rows(MOST_ROWS + SPARE_ROWS):
-            below = table.height(COLUMNS)
+        most = table.height_of_rows(MOST_ROWS + SPARE_ROWS)
+        across = next((n for n in (COLUMNS, CLOSE_COLUMNS) if table.height(n) <= most), COLUMNS)
+        below = table.height(across)
+        if below > most:
+            below = table.height_of_rows(MOST_ROWS)
         under = Rect(whole.x0, whole.y0 + below + OVER_ORDER, whole.x1, whole.y1)
-        places = [_Place(under, whole, COLUMNS, beside=False)]
+        places = [_Place(under, whole, across, beside=False)]
         for columns in (1, 2):
             if table.height(columns) <= whole.height:
-                left = whole.x1 - columns * whole.width / COLUMNS
+                left = whole.x1 - columns * whole.width / CLOSE_COLUMNS
                 places.append(
                     _Place(
                         Rect(whole.x0, whole.y0, left - BESIDE_GAP, whole.y1),
@@ -285,12 +290,15 @@ class _SheetPages:
                 part_id = short = ""
                 if isinstance(node, PartPiece):
                     part_id = node.part
-                    part = self.parts[node.part]
+                    part = as_made(self.parts[node.part], node.copy)
                     rooms = free_in_part(rect, node, part, flags)
                     size = size_pieces(part.blank_length, part.blank_width)
                     copy = f"{node.copy} of {part.qty}" if part.qty > 1 else ""
+                    hand = hand_of(part, node.copy)
                     if len(self.sheet.ids) > 1:
-                        copy = ""
+                        copy = hand
+                    elif hand:
+                        copy = f"{copy} {hand}"
                     text = PartText(part.name, size, copy)
                     arrow = self.grain and part.grain in (Grain.LENGTH, Grain.WIDTH)
                 else:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cutopt.draw import frame, marks
-from cutopt.draw.band_pages import band_list_pages
+from cutopt.draw.band_pages import band_list_height, band_list_pages, draw_band_list
 from cutopt.draw.flow import Flow
 from cutopt.draw.lines import line_of, marked_size, name_lines, set_lines, wrap_facts, wrap_line
 from cutopt.draw.part_sketch import (
@@ -24,7 +24,7 @@ from cutopt.draw.tally import box_every, box_words
 from cutopt.draw.typeset import Line, line_width, set_line
 from cutopt.model.job import CutoutKind
 from cutopt.model.plan import Plan
-from cutopt.steps.bands import band_needs
+from cutopt.steps.bands import BandNeed, band_needs
 from cutopt.steps.cautions import tick_cautions
 from cutopt.steps.phrase import counted
 from cutopt.steps.ticks import TickGroup, TickRow, tick_groups
@@ -36,6 +36,8 @@ SKETCH_WIDTH = 148.0
 PLAIN_WIDTH = 118.0
 PLAIN_HEIGHT = 25.0
 CUTOUT_HEIGHT = 38.0
+MOST_SPARE = 44.0
+"""Height a picture with cutouts may take beyond its usual, where the row is that high."""
 TEXT_X = 168.0
 NAME = 12.0
 FACTS = 9.0
@@ -51,6 +53,9 @@ MOST_BESIDE = 15
 MOST_BOXES = 120
 """Boxes of one part; where there are more copies, a box stands for ten or more."""
 HEAD = 34.0
+BEFORE_BANDS = 12.0
+UNDER = 48.0
+"""Height the cautions under a band list take, points."""
 TITLE = 52.0
 """Height of the title of the first page."""
 UNNAMED = "Other parts"
@@ -85,9 +90,15 @@ class _Laid:
 
 
 def tick_group_pages(
-    groups: Sequence[TickGroup], cautions: Sequence[str], look: frame.Look
+    groups: Sequence[TickGroup],
+    cautions: Sequence[str],
+    look: frame.Look,
+    bands: Sequence[BandNeed] = (),
 ) -> list[Drawing]:
-    """Give the pages of the parts; no row is split, and a head keeps two rows."""
+    """Give the pages of the parts; no row is split, and a head keeps two rows.
+
+    The band list stands under the parts where all of it fits there, else on its own pages.
+    """
     total = sum(group.count for group in groups)
 
     def opening(drawing: Drawing, number: int) -> float:
@@ -105,8 +116,12 @@ def tick_group_pages(
     width = _name_room(groups, look.units)
     for group in groups:
         _group(flow, group, width, look.units, headed=len(groups) > 1 or bool(group.name))
+    if bands and BEFORE_BANDS + band_list_height(bands, flow, look.units) + UNDER <= flow.room:
+        flow.y -= BEFORE_BANDS
+        draw_band_list(flow, bands, look.units)
+        bands = ()
     flow.cautions(cautions)
-    return flow.pages
+    return [*flow.pages, *band_list_pages(bands, look)]
 
 
 def _unit_words(units: Units) -> str:
@@ -276,8 +291,10 @@ def _sketch(drawing: Drawing, laid: _Laid, left: float, top: float, units: Units
         return
     single = single_cutout(part) is not None
     wide = SKETCH_WIDTH - (BESIDE if single else 0)
-    width, height = picture_size(part, wide, CUTOUT_HEIGHT)
-    room = ROW_WITH_CUTOUTS - ((ABOVE + BELOW) if single else 8)
+    # A row made high by its words has room for a larger picture.
+    spare = min(laid.height - ROW_WITH_CUTOUTS, MOST_SPARE)
+    width, height = picture_size(part, wide, CUTOUT_HEIGHT + spare)
+    room = ROW_WITH_CUTOUTS + spare - ((ABOVE + BELOW) if single else 8)
     y = top - (ABOVE + 2 if single else 4) - (room + height) / 2
     placed = draw_part(drawing, part, left + 0.5, y, width, height)
     dimension_cutouts(drawing, part, placed, units)
@@ -285,7 +302,4 @@ def _sketch(drawing: Drawing, laid: _Laid, left: float, top: float, units: Units
 
 def tick_pages(plan: Plan, look: frame.Look) -> list[Drawing]:
     """Give the pages of the parts to tick off, and after them the band list, upright."""
-    return [
-        *tick_group_pages(tick_groups(plan), tick_cautions(), look),
-        *band_list_pages(band_needs(plan), look),
-    ]
+    return tick_group_pages(tick_groups(plan), tick_cautions(), look, band_needs(plan))

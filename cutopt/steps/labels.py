@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from cutopt.model.job import Part, Stock
 from cutopt.model.plan import Cut, Node, Offcut, PartPiece, Plan, StockPiece
 from cutopt.steps.bands import band_words
+from cutopt.steps.hands import as_made, hand_of
 from cutopt.steps.letters import name_pieces
 from cutopt.units import Ticks
 
@@ -16,6 +17,7 @@ class PartLabel:
     """What is stuck on one part.
 
     Attributes:
+        part: as this copy is made: a right hand is the mirror image of the part in the job.
         copy: 1 .. part.qty.
         cut_length, cut_width: size off the saw, ticks (the blank).
         source: the piece it comes from: "S1 A", "L3".
@@ -51,13 +53,6 @@ class OffcutLabel:
     source: str
 
 
-def hand_of(part: Part, copy: int) -> str:
-    """Give "left" or "right" for a copy of a handed pair (left first), else ""."""
-    if part.handed is not True:
-        return ""
-    return "left" if copy % 2 else "right"
-
-
 def part_labels(plan: Plan) -> tuple[PartLabel, ...]:
     """Give a label for each part, piece by piece in the order of cutting."""
     return tuple(
@@ -82,7 +77,7 @@ def _labels_of(piece: StockPiece, parts: dict[str, Part]) -> list[PartLabel]:
     found = []
     for node in _as_cut(piece):
         if isinstance(node, PartPiece):
-            part = parts[node.part]
+            part = as_made(parts[node.part], node.copy)
             found.append(
                 PartLabel(
                     part=part,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 
 from cutopt.model.job import Kind
@@ -69,9 +69,28 @@ class Alike:
         return tuple(piece.id for piece in self.pieces)
 
 
-def alike(pieces: Iterable[StockPiece]) -> tuple[Alike, ...]:
+def alike(
+    pieces: Iterable[StockPiece], key: Callable[[Node], Hashable] = signature
+) -> tuple[Alike, ...]:
     """Group pieces of one stock that are cut alike, in the order of the plan."""
     groups: dict[Hashable, list[StockPiece]] = {}
     for piece in pieces:
-        groups.setdefault((piece.stock.name, signature(piece.layout)), []).append(piece)
+        groups.setdefault((piece.stock.name, key(piece.layout)), []).append(piece)
     return tuple(Alike(tuple(group)) for group in groups.values())
+
+
+def ids_words(ids: Sequence[str]) -> str:
+    """Give ids in few words, runs of three and more as "S1-S4": "S1 S3", "S1-S4 S7"."""
+    runs: list[list[str]] = []
+    for one in ids:
+        if runs and _follows(runs[-1][-1], one):
+            runs[-1].append(one)
+        else:
+            runs.append([one])
+    return " ".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else " ".join(run) for run in runs)
+
+
+def _follows(one: str, other: str) -> bool:
+    """Say whether an id is the next one of its letter."""
+    same = one[:1] == other[:1] and one[1:].isdigit() and other[1:].isdigit()
+    return same and int(other[1:]) == int(one[1:]) + 1

@@ -32,7 +32,7 @@ class CutSetting:
         kind: "fence", "stop", "mark" or "sled stop".
         measure_first: what the other side must come out, where this cut gives a part its
             size but only waste or a piece to be cut again can be measured; else None.
-        action: "rip", "crosscut" or "trim".
+        action: "rip", "crosscut" or "trim", as it is done at that saw.
         done: "edge clean", "to length", "to width" where one side only goes on, else "".
     """
 
@@ -65,10 +65,12 @@ def setting_of(cut: Cut, saw: Saw | None) -> CutSetting:
         *sides[measured], cut.direction
     )
     size = sides[measured][1]
-    action, done = _named(cut)
     kind = _KINDS.get(saw.kind, "mark") if saw is not None else "mark"
     if kind == "fence" and across(cut, cut.direction.other) < size:
         kind = "sled stop"
+    # A mitre saw and a sled only crosscut, also a strip that lay across the sheet.
+    across_it = kind == "sled stop" or (saw is not None and saw.kind is SawKind.MITRE)
+    action, done = _named(cut, Direction.CROSSCUT if across_it else cut.direction)
     return CutSetting(size, sides[other][1], kind, sides[other][1] if blind else None, action, done)
 
 
@@ -84,12 +86,12 @@ def _is_final(node: Node | None, size: Ticks, direction: Direction) -> bool:
     return node is not None and any(across(part, direction) == size for part in parts_of(node))
 
 
-def _named(cut: Cut) -> tuple[str, str]:
-    """Give (action, what is done to the one piece that goes on)."""
+def _named(cut: Cut, said: Direction) -> tuple[str, str]:
+    """Give (action, what is done to the one piece that goes on), the cut said as ``said``."""
     kept = [side for side in (cut.first, cut.second) if side is not None]
     kept = [side for side in kept if not isinstance(side, Waste)]
     if len(kept) != 1 or not isinstance(kept[0], Cut):
-        return cut.direction.value, ""
+        return said.value, ""
     if _is_final(kept[0], across(kept[0], cut.direction), cut.direction):
-        return cut.direction.value, _DONE[cut.direction]
+        return said.value, _DONE[said]
     return "trim", "edge clean"

@@ -17,7 +17,7 @@ from cutopt.steps.handling import (
     capsules,
 )
 from cutopt.steps.letters import PieceNames, name_pieces
-from cutopt.steps.pieces import Alike, across, alike, is_crosscut_only
+from cutopt.steps.pieces import Alike, across, alike, ids_words, is_crosscut_only
 from cutopt.steps.settings import CutSetting, setting_of
 from cutopt.steps.shop import saws_by_name
 from cutopt.steps.visits import visit_order
@@ -85,8 +85,8 @@ class SetupLine:
 
     @property
     def source(self) -> str:
-        """Give what lies on the saw: "S1 B2", "S1 S4 B2", "L3"."""
-        return f"{' '.join(self.ids)} {self.piece}".rstrip()
+        """Give what lies on the saw: "S1 B2", "S1 S4 B2", "S1-S6 B2", "L3"."""
+        return f"{ids_words(self.ids)} {self.piece}".rstrip()
 
     @property
     def result(self) -> str:
@@ -266,7 +266,7 @@ def _outcomes(
         if isinstance(side, PartPiece):
             found.append(Outcome("part", part_names[side.part]))
         elif isinstance(side, Cut):
-            found.append(Outcome("piece", f"{' '.join(ids)} {name}".rstrip()))
+            found.append(Outcome("piece", f"{ids_words(ids)} {name}".rstrip()))
         elif isinstance(side, Offcut):
             found.append(Outcome("offcut", keeps[side.id]))
     return _together(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 
 from cutopt.model.job import Saw, Stock
-from cutopt.model.plan import Cut, Maker, Plan, StockPiece
+from cutopt.model.plan import Cut, Maker, Node, Plan, StockPiece
+from cutopt.steps.hands import hand_of
 from cutopt.steps.letters import PieceNames, name_pieces
-from cutopt.steps.pieces import alike, is_crosscut_only, parts_of
+from cutopt.steps.pieces import alike, is_crosscut_only, parts_of, signature
 from cutopt.steps.settings import setting_of
 from cutopt.units import Ticks
 
@@ -69,11 +70,18 @@ def shop_sheets(plan: Plan) -> tuple[ShopSheet, ...]:
     """Give one sheet for each distinct layout that is not a board cut to length only.
 
     Sheets that yield nothing at home (the store has made every cut) are among them: the
-    drawing still says which part is which.
+    drawing still says which part is which. Sheets cut alike whose parts are of different
+    hands are drawn apart: their cutouts lie elsewhere.
     """
     saws = saws_by_name(plan)
+    kinds = {part.id: part for part in plan.job.parts}
+
+    def drawn(layout: Node) -> Hashable:
+        hands = tuple(hand_of(kinds[part.part], part.copy) for part in parts_of(layout))
+        return signature(layout), hands
+
     sheets = []
-    for group in alike(piece for piece in plan.pieces if not is_crosscut_only(piece)):
+    for group in alike((p for p in plan.pieces if not is_crosscut_only(p)), drawn):
         piece = group.first
         names = name_pieces(piece)
         parts = parts_of(piece.layout)

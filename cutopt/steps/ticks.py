@@ -8,7 +8,7 @@ from cutopt.model.job import Edge, Grain, Job, Kind, Part
 from cutopt.model.plan import Plan
 from cutopt.steps.bands import band_words
 from cutopt.steps.cutouts import cutout_phrases
-from cutopt.steps.labels import hand_of
+from cutopt.steps.hands import differs_mirrored, hand_of
 from cutopt.steps.materials import material_words
 from cutopt.steps.phrase import Phrase
 from cutopt.steps.twins import near_twins
@@ -85,12 +85,15 @@ def _facts(job: Job, part: Part) -> list[Phrase]:
     if (part.blank_length, part.blank_width) != (part.length, part.width):
         then = ", then band" if part.band else ""
         facts.append(("cut ", part.blank_length, " × ", part.blank_width, then))
+    then = ": trim before the cutouts are marked" if part.cutouts else ""
     extras = [extra for extra in (part.extra_length, part.extra_width) if extra]
     if part.extra_length and part.extra_width:
-        facts.append((extras[0], " over in length and ", extras[1], " in width, to fit on site"))
+        facts.append(
+            (extras[0], " over in length and ", extras[1], f" in width, to fit on site{then}")
+        )
     elif extras:
         side = "length" if part.extra_length else "width"
-        facts.append((extras[0], f" over in {side}, to fit on site"))
+        facts.append((extras[0], f" over in {side}, to fit on site{then}"))
     if part.band:
         facts.append((band_words(part),))
     if part.material.kind is Kind.SHEET and any(
@@ -109,10 +112,11 @@ def _facts(job: Job, part: Part) -> list[Phrase]:
 def _pair(part: Part) -> Phrase:
     """Give what to think of where copies may have to mirror each other, or ()."""
     if part.handed:
-        return ("left and right pairs: the second of each is the mirror of the first",)
+        return ("left ones as drawn; right ones are their mirror image",)
     one_long_edge = (Edge.FRONT in part.band) != (Edge.BACK in part.band)
-    if part.handed is False or part.qty % 2 or not (part.cutouts or one_long_edge):
+    cut = differs_mirrored(part)
+    if part.handed is False or part.qty % 2 or not (cut or one_long_edge):
         return ()
     copies, turned = ("one left, one right", "one") if part.qty == 2 else ("left and right", "half")
-    before = part.cutouts[0].kind.value if part.cutouts else "band"
+    before = part.cutouts[0].kind.value if cut else "band"
     return (f"{copies}? turn {turned} over before the {before}",)

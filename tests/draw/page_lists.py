@@ -9,7 +9,8 @@ from cutopt.model.job import Cutout, CutoutKind, Edge, Grain, Kind, Material, Pa
 from cutopt.steps.bands import band_words
 from cutopt.steps.boards import BoardRow, BoardSection, Mark, Segment, StopGroup
 from cutopt.steps.cutouts import cutout_phrases
-from cutopt.steps.labels import PartLabel, hand_of
+from cutopt.steps.hands import as_made, hand_of
+from cutopt.steps.labels import PartLabel
 from cutopt.steps.setups import Outcome, Setup, SetupLine, Visit
 from cutopt.steps.ticks import TickRow
 from cutopt.units import Ticks, Units, inches
@@ -92,6 +93,7 @@ def many_parts(count: int) -> Iterator[Part]:
 
 
 def label(of: Part, copy: int = 1, source: str = "S1 A") -> PartLabel:
+    of = as_made(of, copy)
     return PartLabel(
         of, copy, of.blank_length, of.blank_width, source, hand_of(of, copy), band_words(of)
     )

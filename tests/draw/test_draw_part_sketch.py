@@ -8,6 +8,7 @@ from page_lists import cutout, part, pegboard, side, vent_panel
 from cutopt.draw.part_sketch import draw_part, letters_of, picture_size, single_cutout
 from cutopt.draw.scene import BLACK, LIGHT, WHITE, Drawing, Outline
 from cutopt.model.job import CutoutKind, Edge, Grain
+from cutopt.steps.hands import mirror_image
 from cutopt.units import inches
 
 
@@ -57,13 +58,13 @@ def test_a_corner_notch_is_cut_out_of_the_outline():
 
 def test_the_other_hand_is_the_mirror_image():
     plain = outline(side(), width=78.0, height=15.25)
-    turned = outline(side(), width=78.0, height=15.25, mirrored=True)
+    turned = outline(mirror_image(side()), width=78.0, height=15.25)
     mirrored = {(round(98.0 - x, 6), round(y, 6)) for x, y in plain}
     assert {(round(x, 6), round(y, 6)) for x, y in turned} == mirrored
 
 
 def test_an_opening_of_the_other_hand_lies_as_far_from_the_right():
-    (opening,) = [m for m in drawn(vent_panel(), mirrored=True) if m.fill == LIGHT]
+    (opening,) = [m for m in drawn(mirror_image(vent_panel())) if m.fill == LIGHT]
     assert max(x for x, _ in opening.points) == pytest.approx(110 - 100 * 17.25 / 58.5)
     assert min(x for x, _ in opening.points) == pytest.approx(110 - 100 * 41.25 / 58.5)
 

@@ -193,3 +193,14 @@ def test_all_parts_of_a_plan_are_on_its_pages():
 
 def test_golden_parts():
     assert_golden(tick_group_pages([CASE], CAUTIONS, INCH_LETTER)[0], "parts_inch")
+
+
+def test_the_band_list_shares_the_page_of_the_parts_where_all_of_it_fits():
+    needs = [band_need([part("Shelf", inches(30), inches(11), 3, band=(Edge.FRONT,))])]
+    few = group(tick_row(part("Slat", inches(14), inches(4), 12)))
+    pages = tick_group_pages([few], CAUTIONS, INCH_LETTER, needs)
+    assert_framed(pages)
+    assert len(pages) == 1
+    assert "Edges to band" in texts(pages[0])
+    full = group(*(tick_row(part(f"Slat {n}", inches(14), inches(4))) for n in range(15)))
+    assert len(tick_group_pages([full], CAUTIONS, INCH_LETTER, needs)) == 2

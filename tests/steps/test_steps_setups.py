@@ -23,6 +23,7 @@ from cut_trees import (
 
 from cutopt.model.job import Kind, Material, Saw, SawKind, Shop
 from cutopt.steps.handling import wants_two_people
+from cutopt.steps.pieces import ids_words
 from cutopt.steps.setups import visits
 from cutopt.steps.shop import shop_sheets
 from cutopt.steps.visits import visit_order
@@ -308,3 +309,18 @@ def test_a_walk_looks_ahead():
         "mitre",
     )
     assert visit_order([], ("table",)) == ()
+
+
+def test_a_strip_across_the_sheet_is_crosscut_at_the_mitre_saw_and_on_the_sled():
+    # The strip lies across the sheet, so the tree calls its cut a rip; no mitre saw rips.
+    for saw, kind in (("mitre saw", "stop"), ("table saw", "sled stop")):
+        tree = crosscut(6, rip(14, part("Cleat"), rip(14, part("Cleat", 2), saw=saw), saw=saw))
+        setups = [s for visit in visits(planned(piece("S1", tree))) for s in visit.setups]
+        to_length = [s for s in setups if s.setting == inch(14)]
+        assert {s.kind for s in to_length} == {kind}
+        assert {line.action for s in to_length for line in s.lines} == {"crosscut"}
+
+
+def test_ids_of_sheets_cut_alike_are_said_as_runs():
+    assert ids_words(("S1", "S2", "S3", "S4")) == "S1-S4"
+    assert ids_words(("S1", "S2", "S4", "S5", "S6", "L1")) == "S1 S2 S4-S6 L1"

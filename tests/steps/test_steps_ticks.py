@@ -171,3 +171,15 @@ def test_one_banded_long_edge_asks_too_and_two_do_not():
     assert row_of(replace(SHELF, qty=2, band=(Edge.FRONT,))).pair != ()
     assert row_of(replace(SHELF, qty=2, band=(Edge.FRONT, Edge.BACK))).pair == ()
     assert row_of(replace(SHELF, qty=2, band=(Edge.LEFT,))).pair == ()
+
+
+def test_a_cutout_that_is_its_own_mirror_image_asks_nothing():
+    middle = Cutout(CutoutKind.HOLE, inch(2), inch(2), inch(19), inch(4))
+    assert row_of(replace(SHELF, qty=2, band=(), cutouts=(middle,))).pair == ()
+
+
+def test_a_part_to_be_trimmed_on_site_is_trimmed_before_its_cutouts_are_marked():
+    hole = Cutout(CutoutKind.HOLE, inch(2), inch(2), inch(3), inch(1))
+    over = replace(SHELF, cutouts=(hole,), extra_length=inch(0.5))
+    said = " ".join(words(row_of(over).facts))
+    assert "trim before the cutouts are marked" in said
