@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from cutopt.draw import marks
 from cutopt.draw.lines import line_of
 from cutopt.draw.marks import Dimension
-from cutopt.draw.scene import Drawing
+from cutopt.draw.scene import Drawing, Style
 from cutopt.draw.sheet import PieceFrame
 from cutopt.draw.space import Rect, meets_any, steps
 from cutopt.draw.store_letters import Label
-from cutopt.draw.typeset import Line
+from cutopt.draw.typeset import Line, line_width
 from cutopt.model.layout import Direction
 from cutopt.steps.store import StoreCut, StoreSheet
 from cutopt.units import Units
@@ -24,11 +24,16 @@ BELOW = 34.0
 FROM_BAR = 42.0
 """Points from the bar to the dimension of a rip."""
 RIGHT_OF_DRAWING = 44.0
+PAST_FLAG = 36.0
+"""Points from the right edge to a dimension that stands past the flag there."""
 LEFT_OF_DRAWING = 30.0
 UNDER_DRAWING = 46.0
 TAPE = 22.0
 """Points under the lower edge that bar, tape and its figures take."""
 OVER_EDGE = 15.0
+
+Relaid = Callable[[str, Sequence[Rect]], Label | None]
+"""Gives a piece's letter as it would stand clear of some rectangles, None where it cannot."""
 
 
 @dataclass(slots=True)
@@ -44,11 +49,22 @@ def draw_dimensions(
     sheet: StoreSheet,
     frame: PieceFrame,
     letters: Mapping[str, Label | None],
+    relaid: Relaid,
     taken: Taken,
     units: Units,
 ) -> list[Dimension]:
-    """Draw every cut's setting where it crosses the least, and give what was drawn."""
-    soft = [label.rect.grown(3) for label in letters.values() if label is not None]
+    """Draw every cut's setting where it crosses the least, and give what was drawn.
+
+    Args:
+        drawing: the page.
+        sheet: whose cuts.
+        frame: the sheet on the page.
+        letters: where each piece's letter would stand if there were no dimensions.
+        relaid: gives a piece's letter as it would stand clear of some rectangles.
+        taken: what may not be written on; what is drawn is added to it.
+        units: for settings.
+    """
+    soft = {letter: label for letter, label in letters.items() if label is not None}
     drawn: list[Dimension] = []
     first_crosscut = True
     rim = frame.rect
@@ -65,7 +81,9 @@ def draw_dimensions(
         for order, laid in enumerate(
             _candidates(cut, frame, line, units, below=crosscut and first_crosscut)
         ):
-            cost = order * 0.01 + _cost(laid, field, taken, soft)
+            cost = order * 0.01 + _cost(laid, field, taken)
+            if cost < 1000 and (best is None or cost < best[0]):
+                cost += _pushed(laid, soft, relaid, drawn)
             if best is None or cost < best[0]:
                 best = (cost, laid)
         if crosscut:
@@ -98,13 +116,17 @@ def _candidates(
         for y in steps(rect.y0 + 24, rect.y1 - 10):
             for share in (0.5, 0.7, 0.3):
                 yield marks.lay_dimension((start, y), (end, y), line, FIGURES, units, share=share)
+        for y in steps(rect.y0 + 12, rect.y0 + 24):
+            yield marks.lay_dimension((start, y), (end, y), line, FIGURES, units)
         return
     start = rect.y0 if cut.edge == "bottom edge" else rect.y1 - setting
     end = start + setting
     if cut.x > 0 and cut.x + cut.length == frame.length:
-        x = rim.x1 + RIGHT_OF_DRAWING / 2
-        for share in (0.5, 0.7, 0.3):
-            yield marks.lay_dimension((x, start), (x, end), line, FIGURES, units, share=share)
+        figures = line_width(line, FIGURES, Style.BOLD, units)
+        for off in (PAST_FLAG, figures / 2 + 6):
+            x = rim.x1 + off
+            for share in (0.5, 0.7, 0.3):
+                yield marks.lay_dimension((x, start), (x, end), line, FIGURES, units, share=share)
     for x in steps(rect.x0 + FROM_BAR, rect.x1 - 8):
         for share in (0.5, 0.72, 0.28):
             yield marks.lay_dimension((x, start), (x, end), line, FIGURES, units, share=share)
@@ -112,15 +134,38 @@ def _candidates(
         yield marks.lay_dimension((x, start), (x, end), line, FIGURES, units)
 
 
-def _cost(laid: Dimension, field: Rect, taken: Taken, soft: Sequence[Rect]) -> float:
-    """Weigh what a dimension would cross: nothing legible may be, letters may move aside."""
+def keeps_off(dimension: Dimension) -> tuple[Rect, Rect]:
+    """Give what a letter keeps off, so that it is not read with a dimension's figures."""
+    return dimension.words.grown(5.0), dimension.line.grown(2.5)
+
+
+def _pushed(
+    laid: Dimension, letters: Mapping[str, Label], relaid: Relaid, drawn: Sequence[Dimension]
+) -> float:
+    """Weigh what a dimension does to the letters it would cross: they move, shrink or go."""
+    cost = 0.0
+    for letter, ideal in letters.items():
+        near = ideal.rect.grown(3)
+        if not (laid.words.meets(near) or laid.line.meets(near)):
+            continue
+        moved = relaid(letter, [room for one in (*drawn, laid) for room in keeps_off(one)])
+        if moved is None:
+            cost += 150.0
+        elif len(moved.lines) != len(ideal.lines):
+            cost += 100.0
+        else:
+            cost += 20.0 + max(0.0, ideal.letter_size - moved.letter_size)
+    return cost
+
+
+def _cost(laid: Dimension, field: Rect, taken: Taken) -> float:
+    """Weigh what a dimension would cross: nothing legible may be."""
     words = laid.words.grown(1.5)
     cost = 0.0 if field.holds(words) else 1000.0
     cost += 1000.0 * meets_any(words, taken.hard)
     cost += 200.0 * sum(words.meets(line) for line in taken.lines)
     # The figures of another dimension are among what is taken; its line may be crossed.
     cost += 40.0 * sum(laid.line.meets(rect) for rect in taken.hard if rect.height > 6 < rect.width)
-    cost += 100.0 * sum(words.meets(rect) or laid.line.meets(rect) for rect in soft)
     return cost
 
 

@@ -11,8 +11,14 @@ from cutopt.draw.marks import Points
 from cutopt.draw.scene import Drawing, Hatch
 from cutopt.draw.sheet import PieceFrame
 from cutopt.draw.space import Rect, meets_any
-from cutopt.draw.store_dimensions import LEFT_OF_DRAWING, RIGHT_OF_DRAWING, Taken, draw_dimensions
-from cutopt.draw.store_letters import lay_label, name_beside, set_label
+from cutopt.draw.store_dimensions import (
+    LEFT_OF_DRAWING,
+    RIGHT_OF_DRAWING,
+    Taken,
+    draw_dimensions,
+    keeps_off,
+)
+from cutopt.draw.store_letters import Label, lay_label, name_beside, set_label
 from cutopt.model.layout import Direction
 from cutopt.steps.store import StoreCut, StoreSheet
 from cutopt.units import Units
@@ -58,14 +64,22 @@ def draw_store_cuts(drawing: Drawing, sheet: StoreSheet, frame: PieceFrame, unit
         [],
     )
     inks = [*flags, *(_bar_rect(bar).grown(1) for bar in bars)]
-    ideal = {piece.letter: lay_label(piece, frame, inks, units) for piece in sheet.pieces}
-    dimensions = draw_dimensions(drawing, sheet, frame, ideal, taken, units)
-    inks += [rect.grown(1.5) for one in dimensions for rect in (one.words, one.line)]
-    inks += [line.grown(1.0) for line in cut_lines]
+    settings = sheet.settings
+    ideal = {one.letter: lay_label(one, frame, inks, settings, units) for one in sheet.pieces}
+    lines = [line.grown(1.0) for line in cut_lines]
+    by_letter = {piece.letter: piece for piece in sheet.pieces}
+
+    def relaid(letter: str, beside: Sequence[Rect]) -> Label | None:
+        room = [*inks, *lines, *beside]
+        return lay_label(by_letter[letter], frame, room, settings, units)
+
+    dimensions = draw_dimensions(drawing, sheet, frame, ideal, relaid, taken, units)
+    inks += [room for one in dimensions for room in keeps_off(one)]
+    inks += lines
     thin = []
     set_labels = []
     for piece in sheet.pieces:
-        label = lay_label(piece, frame, inks, units)
+        label = lay_label(piece, frame, inks, settings, units)
         if label is None:
             thin.append(piece)
         else:

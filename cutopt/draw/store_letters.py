@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from cutopt.draw import marks
@@ -12,7 +12,8 @@ from cutopt.draw.sheet import PieceFrame
 from cutopt.draw.space import Rect, free_rects, meets_any, steps
 from cutopt.draw.typeset import Length, Line, line_width, set_line, width_of
 from cutopt.steps.letters import FloorPiece
-from cutopt.units import Units, rounded
+from cutopt.steps.store import said_size
+from cutopt.units import Units
 
 LETTER = 40.0
 LEAST = 11.0
@@ -30,7 +31,11 @@ class Label:
 
 
 def lay_label(
-    piece: FloorPiece, frame: PieceFrame, inks: Sequence[Rect], units: Units
+    piece: FloorPiece,
+    frame: PieceFrame,
+    inks: Sequence[Rect],
+    settings: Collection[int],
+    units: Units,
 ) -> Label | None:
     """Give the largest letter, with its size under it if there is room, in the middle if free."""
     rect = frame.rect_of(piece.x, piece.y, piece.node.length, piece.node.width)
@@ -38,7 +43,7 @@ def lay_label(
     middle = rect.middle
     rooms = free_rects(inside, inks) if inside.width > 0 and inside.height > 0 else ()
     most = max(LEAST, min(LETTER, 0.42 * rect.height))
-    for lines, least in ((sized, 18.0) for sized in _sizes(piece, units)):
+    for lines, least in ((sized, 18.0) for sized in _sizes(piece, settings, units)):
         for size in _downwards(most, min(least, most)):
             found = _place(piece.letter, size, lines, rooms, middle, inks, units)
             if found is not None:
@@ -50,9 +55,11 @@ def lay_label(
     return None
 
 
-def _sizes(piece: FloorPiece, units: Units) -> tuple[tuple[Line, ...], ...]:
-    length = Length(rounded(piece.node.length, units))
-    width = Length(rounded(piece.node.width, units))
+def _sizes(
+    piece: FloorPiece, settings: Collection[int], units: Units
+) -> tuple[tuple[Line, ...], ...]:
+    length = Length(said_size(piece.node.length, settings, units))
+    width = Length(said_size(piece.node.width, settings, units))
     return ((length, TIMES, width),), ((length, TIMES.rstrip()), (width,))
 
 

@@ -23,7 +23,7 @@ FLAG = 19.0
 PICTURE_LEFT = 44.0
 PICTURE_WIDTH = 108.0
 WORDS_LEFT = 166.0
-RESULTS_LEFT = 354.0
+RESULTS_LEFT = 360.0
 BOX = 14.0
 BOXES_A_LINE = 2
 SIDE_LETTERS = 12.0
@@ -64,7 +64,7 @@ def draw_row(drawing: Drawing, cut: StoreCut, room: RowRoom, boxes: int, units: 
     draw_piece_on_saw(drawing, cut, picture)
 
     x = room.left + WORDS_LEFT
-    column = RESULTS_LEFT - WORDS_LEFT - 8
+    column = RESULTS_LEFT - WORDS_LEFT - 14
     verb = f"{cut.verb.capitalize()} "
     taken = set_line(drawing, x, room.middle + 4, verb, 16)
     set_line(

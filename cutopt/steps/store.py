@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Collection, Hashable, Sequence
 from dataclasses import dataclass
 
 from cutopt.model.job import Kind, Stock, Store
@@ -23,7 +23,8 @@ class StoreResult:
 
     Attributes:
         letters: "AB" or "C"; "" for waste.
-        length, width: as it comes, rounded to 1/8 in or 1 mm.
+        length, width: as it comes, rounded to 1/8 in or 1 mm; exact where a setting of this
+            sheet says the same measure, so that the two never differ.
         cut_again: the store cuts it once more; its size is not printed.
     """
 
@@ -112,6 +113,11 @@ class StoreSheet:
     instructions: tuple[tuple[Phrase, Phrase], ...]
     stop: tuple[str, ...]
 
+    @property
+    def settings(self) -> frozenset[int]:
+        """All settings of its cuts, ticks."""
+        return frozenset(cut.setting for cut in self.cuts)
+
 
 def store_sheets(plan: Plan) -> tuple[StoreSheet, ...]:
     """Give one sheet for each distinct piece the store cuts, sheets before boards."""
@@ -124,6 +130,11 @@ def store_sheets(plan: Plan) -> tuple[StoreSheet, ...]:
             groups.setdefault((piece.stock.name, _as_seen(piece.layout)), []).append(piece)
     sheets = [_store_sheet(group, store, plan.job.units) for group in groups.values()]
     return tuple(sorted(sheets, key=lambda sheet: sheet.stock.kind is Kind.BOARD))
+
+
+def said_size(size: Ticks, settings: Collection[int], units: Units) -> Ticks:
+    """Give a measure of a piece as it is printed: rounded, or as a setting has it."""
+    return size if size in settings else rounded(size, units)
 
 
 def uncut_words(plan: Plan) -> str:
@@ -168,8 +179,9 @@ def _store_sheet(group: Sequence[StockPiece], store: Store, units: Units) -> Sto
         for p in walk(piece.layout)
         if isinstance(p.node, Cut) and made_by_store(p.node)
     ]
+    settings = frozenset(_setting(cut)[0] for cut, _, _ in placed)
     cuts = tuple(
-        _store_cut(cut, x, y, piece, names, units)
+        _store_cut(cut, x, y, piece, names, units, settings)
         for cut, x, y in sorted(placed, key=lambda found: found[0].step)
     )
     free = min(len(cuts), store.free_cuts)
@@ -190,22 +202,34 @@ def _store_sheet(group: Sequence[StockPiece], store: Store, units: Units) -> Sto
     )
 
 
-def _store_cut(
-    cut: Cut, x: Ticks, y: Ticks, piece: StockPiece, names: PieceNames, units: Units
-) -> StoreCut:
+def _setting(cut: Cut) -> tuple[Ticks, str]:
+    """Give the measure of a cut, ticks, and the edge it is taken from."""
     crosscut = cut.direction is Direction.CROSSCUT
-    name = names.cuts[cut.step]
-    setting, edge = cut.at, "left end" if crosscut else "bottom edge"
     if cut.first is None and cut.second is not None:
         # the blade runs along the reference edge itself: only the far edge can be measured from
-        setting = cut.second.length if crosscut else cut.second.width
-        edge = "right end" if crosscut else "top edge"
+        far = cut.second.length if crosscut else cut.second.width
+        return far, "right end" if crosscut else "top edge"
+    return cut.at, "left end" if crosscut else "bottom edge"
+
+
+def _store_cut(
+    cut: Cut,
+    x: Ticks,
+    y: Ticks,
+    piece: StockPiece,
+    names: PieceNames,
+    units: Units,
+    settings: Collection[int],
+) -> StoreCut:
+    name = names.cuts[cut.step]
+    setting, edge = _setting(cut)
 
     def result(side: Node | None, letters: str | None) -> StoreResult | None:
         if side is None:
             return None
-        size = rounded(side.length, units), rounded(side.width, units)
-        return StoreResult(letters or "", *size, made_by_store(side))
+        length = said_size(side.length, settings, units)
+        width = said_size(side.width, settings, units)
+        return StoreResult(letters or "", length, width, made_by_store(side))
 
     return StoreCut(
         step=cut.step,

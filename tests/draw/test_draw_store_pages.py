@@ -95,10 +95,10 @@ def test_edges_that_stay_are_cut_to_the_mark():
     assert "I trim at home." in rough
 
 
-def test_settings_are_exact_and_what_comes_off_is_rounded():
+def test_settings_are_exact_and_no_size_beside_them_says_otherwise():
     words = texts(pages_of(locker_mm())[0])
     assert "785.5 mm" in words
-    assert "1986 \N{MULTIPLICATION SIGN} 786 mm" in "".join(words)
+    assert "1986 \N{MULTIPLICATION SIGN} 785.5 mm" in "".join(words)
 
 
 def test_sheets_alike_are_drawn_once_with_a_box_each():

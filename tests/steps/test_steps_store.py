@@ -118,16 +118,16 @@ def test_sheets_that_differ_only_at_home_are_one_to_the_operator():
     assert sheet.ids == ("S1", "S3")
 
 
-def test_sizes_of_results_are_rounded_to_an_eighth_and_settings_stay_exact():
+def test_sizes_of_results_are_rounded_to_an_eighth_except_where_a_setting_says_them():
     (sheet,) = sheets_of(piece("S1", store_crosscut(50.03125, SHELF, SHELF)))
     (cut,) = sheet.cuts
     assert cut.setting == inch(50.03125)
-    assert (cut.first.length, cut.second.length) == (inch(50), inch(45.875))
+    assert (cut.first.length, cut.second.length) == (inch(50.03125), inch(45.875))
 
 
 def test_in_a_metric_job_sizes_are_rounded_to_a_millimetre():
     (sheet,) = sheets_of(piece("S1", store_crosscut(50.03125, SHELF, SHELF)), units=Units.MM)
-    assert sheet.cuts[0].first.length == millimetres(1271)  # 50-1/32 in = 1270.8 mm
+    assert sheet.cuts[0].second.length == millimetres(1164)  # 45-27/32 in = 1164.4 mm
 
 
 def test_rough_pieces_are_oversize_on_purpose():
