@@ -11,10 +11,10 @@ from cutopt.draw.board_words import NOTE
 from cutopt.draw.flow import Flow
 from cutopt.draw.lines import TIMES, line_of, set_lines, wrap_line
 from cutopt.draw.scene import MIDDLE, Align, Drawing, Hatch, Words
-from cutopt.draw.stop_groups import stop_groups
+from cutopt.draw.stop_groups import groups_height, stop_groups
 from cutopt.draw.typeset import Length, set_line
 from cutopt.model.plan import Plan
-from cutopt.steps.boards import BoardSection, board_sections
+from cutopt.steps.boards import BoardRow, BoardSection, board_sections
 from cutopt.steps.cautions import board_cautions
 from cutopt.steps.materials import board_length
 from cutopt.steps.phrase import counted
@@ -24,6 +24,10 @@ PITCH = 36.0
 LEAST_PITCH = 29.0
 MOST_ROWS = 20
 FOOT_HEIGHT = 46.0
+TITLE_HEIGHT = 62.0
+TAPE_HEIGHT = 27.0
+BETWEEN = 6.0
+"""Points between two sections that share a page."""
 FEW_LENGTHS = 2
 """Lengths of boards named in the head; more stand on a line under it."""
 HOOK = (
@@ -37,41 +41,83 @@ AFTER_STORE = "A board cut at the store is two: hook the tape on the heavy bar o
 def section_pages(
     sections: Sequence[BoardSection], cautions: Sequence[str], look: frame.Look
 ) -> list[Drawing]:
-    """Give the pages of the boards, a run of pages for each section; cautions on the last."""
-    pages: list[Drawing] = []
-    for number, section in enumerate(sections, start=1):
-        last = number == len(sections)
-        pages.extend(_section(section, look, f"boards-{number}", cautions if last else ()))
-    return pages
+    """Give the pages of the boards; a section shares a page where all of it fits."""
+    if not sections:
+        return []
+    pages = _Pages(sections[0], look)
+    for section in sections:
+        pages.add(section)
+    pages.close()
+    pages.flow.cautions(cautions)
+    return pages.flow.pages
 
 
-def _section(
-    section: BoardSection, look: frame.Look, name: str, cautions: Sequence[str]
-) -> list[Drawing]:
-    units = look.units
+class _Pages:
+    """Sections of boards one under the other; what explains the marks stands once a page."""
 
-    def opening(drawing: Drawing, number: int) -> float:
-        return _title(drawing, section, units, again=number > 1)
+    def __init__(self, first: BoardSection, look: frame.Look) -> None:
+        self._units = look.units
+        self._section = first
+        self._again = False
+        self._on_page: list[BoardSection] = []
+        self.flow = Flow(look, "boards", "boards", self._open)
 
-    flow = Flow(look, "boards", name, opening)
-    stop_groups(flow, section.groups, units)
-    scale = (flow.field.width - BAR_X - 5) / section.longest
-    left, right = flow.field.left, flow.field.right
-    bars = [lay_bar(row, left, right, scale, units) for row in section.rows]
-    at = 0
-    while at < len(bars):
-        if flow.room < 30 + bars[at].height + FOOT_HEIGHT:
+    def _open(self, drawing: Drawing, _number: int) -> float:
+        """Head a page with the section that is being drawn."""
+        top = frame.field_of(drawing).top
+        return _title(drawing, self._section, top, self._units, again=self._again)
+
+    def add(self, section: BoardSection) -> None:
+        """Draw a section: its groups, a tape, a bar for each board."""
+        flow, units = self.flow, self._units
+        scale = (flow.field.width - BAR_X - 5) / section.longest
+        left, right = flow.field.left, flow.field.right
+        bars = [lay_bar(row, left, right, scale, units) for row in section.rows]
+        if section is not self._section:
+            self._begin(section, bars)
+        self._again = True
+        stop_groups(flow, section.groups, units)
+        at = 0
+        while at < len(bars):
+            if flow.room < 30 + bars[at].height + FOOT_HEIGHT:
+                self._turn()
+            at += _bars(flow, section, bars[at:], scale, units)
+            self._on_page.append(section)
+            if at < len(bars):
+                self._turn()
+
+    def _begin(self, section: BoardSection, bars: Sequence[Bar]) -> None:
+        """Head the next section: on this page where it fits as a whole, else on the next."""
+        flow = self.flow
+        rows = sum(max(LEAST_PITCH, bar.height + 1) for bar in bars)
+        groups = groups_height(flow, section.groups, self._units)
+        together = BETWEEN + TITLE_HEIGHT + groups + TAPE_HEIGHT + rows + FOOT_HEIGHT
+        few = len(bars) + sum(len(one.rows) for one in self._on_page) <= MOST_ROWS
+        shares = few and self._on_page and together <= flow.room
+        if not shares:
+            self.close()
+        self._section, self._again = section, False
+        if shares:
+            frame.rule(flow.drawing, flow.y, 0.8)
+            top = flow.y - BETWEEN
+            flow.y = _title(flow.drawing, section, top, self._units, again=False)
+        else:
             flow.turn()
-        at += _bars(flow, section, bars[at:], scale, units)
-        _foot(flow, section)
-        if at < len(bars):
-            flow.turn()
-    if cautions:
-        flow.cautions(cautions)
-    return flow.pages
+
+    def _turn(self) -> None:
+        self.close()
+        self.flow.turn()
+
+    def close(self) -> None:
+        """Say at the foot of a page how its marks are read."""
+        if self._on_page:
+            _foot(self.flow, self._on_page)
+        self._on_page = []
 
 
-def _title(drawing: Drawing, section: BoardSection, units: Units, *, again: bool) -> float:
+def _title(
+    drawing: Drawing, section: BoardSection, top: float, units: Units, *, again: bool
+) -> float:
     """Draw the title: how many boards and parts, of what lengths and section."""
     material = section.material
     name = material.section or material.name
@@ -97,6 +143,7 @@ def _title(drawing: Drawing, section: BoardSection, units: Units, *, again: bool
         units,
         counts=f"{counts}   one set of marks from the left end",
         conditions=tuple(conditions),
+        top=top,
     )
     if few or again:
         return y
@@ -139,26 +186,27 @@ def _bars(
     return count
 
 
-def _foot(flow: Flow, section: BoardSection) -> None:
+def _foot(flow: Flow, sections: Sequence[BoardSection]) -> None:
     """Draw how to read the marks, and samples of the hatches."""
     drawing, field = flow.drawing, flow.field
     y = max(flow.y, field.bottom + FOOT_HEIGHT - 6)
     frame.rule(drawing, y, 0.8)
-    all_marks = [mark for row in section.rows for mark in row.marks]
+    rows = [row for section in sections for row in section.rows]
+    all_marks = [mark for row in rows for mark in row.marks]
     lines = [HOOK]
     lines += [AT_START] if any(mark.start for mark in all_marks) else []
     lines += [AFTER_STORE] if any(mark.store for mark in all_marks) else []
     words = wrap_line("  ".join(lines), 9.5 if len(lines) == 1 else NOTE, field.width)
     size = 9.5 if len(lines) == 1 else NOTE
     y = set_lines(drawing, field.left, y - 13, words, size, room=field.width, pitch=size + 2)
-    _legend(drawing, field.left, y - 2, section)
+    _legend(drawing, field.left, y - 2, rows)
     flow.y = y - 8
 
 
-def _legend(drawing: Drawing, x: float, y: float, section: BoardSection) -> None:
+def _legend(drawing: Drawing, x: float, y: float, rows: Sequence[BoardRow]) -> None:
     """Draw samples of what is on the page with their words, left to right."""
     low = y - 2
-    kinds = {segment.kind for row in section.rows for segment in row.segments}
+    kinds = {segment.kind for row in rows for segment in row.segments}
     if "waste" in kinds:
         drawing.add(Hatch(x, low, 19, 9))
         drawing.rectangle(x, low, 19, 9, 0.7)
@@ -166,7 +214,7 @@ def _legend(drawing: Drawing, x: float, y: float, section: BoardSection) -> None
     if "offcut" in kinds:
         drawing.rectangle(x, low, 19, 9, 0.8, dash=(4.5, 2.2))
         x += 23 + set_line(drawing, x + 23, y, "offcut to keep", NOTE) + 16
-    marks.ring(drawing, x + 7, y + 2.5, section.groups[0].letter, 7.5)
+    marks.ring(drawing, x + 7, y + 2.5, "a", 7.5)
     set_line(drawing, x + 17, y, "stop-block group", NOTE)
 
 

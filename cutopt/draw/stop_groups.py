@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -26,6 +27,8 @@ MOST_BOX_LINES = 4
 """Lines of boxes in a half column; groups with more take the whole width."""
 MOST_BOXES = 200
 GUTTER = 18.0
+HEAD = 7.0
+UNDER = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +78,18 @@ def stop_groups(flow: Flow, groups: Sequence[StopGroup], units: Units) -> None:
             _group(flow.drawing, groups[at + number], x, y, column, units)
             y -= heights[at + number]
         at += count
-        flow.y = top - used - 6
+        flow.y = top - used - UNDER
         frame.rule(flow.drawing, flow.y, 0.8)
         if at < len(groups):
             flow.turn()
+
+
+def groups_height(flow: Flow, groups: Sequence[StopGroup], units: Units) -> float:
+    """Give the height of all groups on one page, points."""
+    column = _column(flow, groups, units)
+    heights = [column.height(group) for group in groups]
+    two = column.width < flow.field.width / 2
+    return HEAD + _that_fit(heights, math.inf, two=two)[1] + UNDER
 
 
 def _column(flow: Flow, groups: Sequence[StopGroup], units: Units) -> _Column:
@@ -98,7 +109,7 @@ def _head(flow: Flow, *, again: bool) -> None:
     head = set_line(flow.drawing, flow.field.left, flow.y, "Stop-block groups", 9.5, Style.BOLD)
     words = "continued" if again else "set the stop once, cut the whole group"
     set_line(flow.drawing, flow.field.left + head + 6, flow.y, words, 8, grey=MIDDLE)
-    flow.y -= 7
+    flow.y -= HEAD
     frame.rule(flow.drawing, flow.y, 0.8)
 
 
@@ -107,9 +118,10 @@ def _that_fit(heights: Sequence[float], room: float, *, two: bool) -> tuple[tupl
     count = len(heights)
     while True:
         splits = range(1 if two else count, count + 1)
-        used, first = min((max(sum(heights[:n]), sum(heights[n:count])), n) for n in splits)
+        # The longest first: where two splits are as high, the left column takes more.
+        used, first = min((max(sum(heights[:n]), sum(heights[n:count])), -n) for n in splits)
         if used <= room - 8 or count == 1:
-            return (first, count), used
+            return (-first, count), used
         count -= 1
 
 

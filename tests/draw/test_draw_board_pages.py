@@ -126,3 +126,20 @@ def test_millimetre_boards():
 def test_golden_boards():
     (page,) = section_pages([section(*CROWD[:6])], (), INCH_LETTER)
     assert_golden(page, "boards_inch")
+
+
+def test_short_sections_share_a_page_and_say_once_how_marks_are_read():
+    one, two = section(board("L1", 8, [STILE, RAIL])), section(board("L2", 8, [SLAT, SLAT]))
+    pages = section_pages([one, two], ("Clamp short ends.",), INCH_LETTER)
+    assert_framed(pages)
+    (page,) = pages
+    assert " ".join(texts(page)).count("Hook the tape") == 1
+    assert {"L1", "L2"} <= set(texts(page))
+
+
+def test_a_section_that_does_not_fit_under_another_opens_a_page():
+    one = section(*(board(f"L{n}", 8, [STILE, RAIL]) for n in range(1, 13)))
+    two = section(*(board(f"L{n}", 8, [SLAT, SLAT]) for n in range(13, 23)))
+    first, second = section_pages([one, two], (), INCH_LETTER)
+    assert "L13" not in texts(first)
+    assert "L13" in texts(second)
