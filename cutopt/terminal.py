@@ -127,7 +127,7 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
         total += f" of {ceiling} budget: {money} {'left' if left >= 0 else 'over'}"
     if buy.unpriced:
         total += ", without the things that have no price"
-    console.print(Text(f"together {total}", style="bold"))
+    console.print(Text(f"together {total}" if buy.any_price else "no prices given", style="bold"))
 
     _head(console, "can it be had cheaper?")
     answers = [

@@ -7,9 +7,17 @@ from dataclasses import dataclass
 
 from cutopt.draw import frame, marks
 from cutopt.draw.flow import Flow
-from cutopt.draw.lines import line_of, name_lines, set_lines, wrap_facts, wrap_line
+from cutopt.draw.lines import (
+    line_of,
+    marked_size,
+    name_lines,
+    set_lines,
+    wrap_facts,
+    wrap_line,
+)
 from cutopt.draw.scene import BLACK, MIDDLE, WHITE, Align, Drawing, Hatch, Style, Words
 from cutopt.draw.typeset import Line, set_line, width_of
+from cutopt.model.job import Kind
 from cutopt.model.plan import Plan
 from cutopt.steps.buy import (
     BudgetBar,
@@ -21,6 +29,7 @@ from cutopt.steps.buy import (
     buy_list,
 )
 from cutopt.steps.cautions import buy_cautions
+from cutopt.steps.materials import material_words
 from cutopt.steps.money import format_amount, format_money
 from cutopt.steps.phrase import Phrase, counted
 from cutopt.units import Units
@@ -38,8 +47,11 @@ BODY = 10.5
 NOTE = 8.0
 NOTE_PITCH = 10.5
 HEAD = 27.0
+TOGETHER = 44.0
 NO_PRICE = "no price given"
 DASH = "\N{EN DASH}"
+MOST_ROOMY = 4
+"""Warnings that get larger type and room; more are set closer."""
 TAX = "prices as given in the job, tax as entered there"
 
 
@@ -71,10 +83,11 @@ def buy_list_pages(
             to write on.
         look: what all pages of a plan share.
     """
+    table = [True]
 
     def opening(drawing: Drawing, number: int) -> float:
         y = _title(drawing, buy, look.units) if number == 1 else frame.field_of(drawing).top - 4
-        return _columns(drawing, y)
+        return _columns(drawing, y) if table else y
 
     flow = Flow(look, "buy list", "buy-list", opening)
     for group in buy.groups:
@@ -82,9 +95,12 @@ def buy_list_pages(
     _bands(flow, buy.bands, look.units)
     if buy.store_cuts is not None:
         _store_cuts(flow, buy.store_cuts)
+    if not buy.owned:
+        table.clear()  # Pages that follow have no columns to name.
     _together(flow, buy)
     if buy.owned:
         _group(flow, "From the shop, nothing to pay", buy.owned, look.units, owned=True)
+        table.clear()
     flow.y -= 6
     _cheaper(flow, buy.cheaper, look.units)
     _warnings(flow, warnings)
@@ -96,17 +112,18 @@ def _title(drawing: Drawing, buy: BuyList, units: Units) -> float:
     """Draw the total, how it lies against the budget, and the budget bar."""
     field = frame.field_of(drawing)
     y = field.top - 27
-    money = format_money(buy.total_cents, buy.currency)
+    total = format_money(buy.total_cents, buy.currency) if buy.any_price else "no prices given"
     taken = set_line(
-        drawing, field.right, y, money, 25, Style.BOLD, align=Align.RIGHT, room=field.width * 0.6
+        drawing, field.right, y, total, 25, Style.BOLD, align=Align.RIGHT, room=field.width * 0.6
     )
     set_line(drawing, field.left, y, "Buy list", 25, Style.BOLD, units,
              room=field.width - taken - 14)  # fmt: skip
-    words = budget_words(buy) or ("without what has no price" if buy.unpriced else "")
+    some = buy.unpriced and buy.any_price
+    words = budget_words(buy) or ("without what has no price" if some else "")
     if words:
         set_line(drawing, field.right, y - 19, words, 11.5, align=Align.RIGHT, room=field.width)
         y -= 19
-    if buy.budget is not None:
+    if buy.budget is not None and buy.any_price:
         y = _budget_bar(drawing, buy.budget, y - 14)
     return y - 16
 
@@ -178,12 +195,21 @@ def _columns(drawing: Drawing, y: float) -> float:
 
 
 def _lay(row: BuyRow, width: float, units: Units) -> _Laid:
-    names, size = name_lines(row.item, BODY, 9.0, SIZE_X - ITEM_X - 8)
+    item, measures = _named(row, units)
+    names, size = name_lines(item, BODY, 9.0, SIZE_X - ITEM_X - 8, units=units)
     room = width - PIECES - SIZE_X - 26
-    sizes, _ = name_lines(line_of(row.size, units), BODY, 8.5, room, Style.REGULAR, units)
+    sizes, _ = name_lines(measures, BODY, 8.5, room, Style.REGULAR, units)
     facts = [line_of(note, units) for note in row.notes]
     notes = wrap_facts(facts, NOTE, width - SUM - ITEM_X - 8, units=units)
     return _Laid(row, names, size, sizes, notes)
+
+
+def _named(row: BuyRow, units: Units) -> tuple[Line, Line]:
+    """Give item and size; a sheet has its thickness in its name, as on all other pages."""
+    if row.stock is None or row.stock.kind is not Kind.SHEET:
+        return row.item, line_of(row.size, units)
+    name = line_of(material_words(row.stock.material), units)
+    return name, marked_size(row.stock.length, row.stock.width, units)
 
 
 def _group(
@@ -210,7 +236,9 @@ def _row(flow: Flow, laid: _Laid, units: Units, *, owned: bool) -> None:
     marks.box(drawing, field.left, y - 3, 12.5)
     x = field.left + ITEM_X
     room = SIZE_X - ITEM_X - 8
-    after = set_lines(drawing, x, y, laid.names, laid.name_size, Style.BOLD, room=room, pitch=11.5)
+    after = set_lines(
+        drawing, x, y, laid.names, laid.name_size, Style.BOLD, units, room=room, pitch=11.5
+    )
     other = set_lines(
         drawing, field.left + SIZE_X, y, laid.sizes, BODY, units=units,
         room=field.width - PIECES - SIZE_X - 26, pitch=12.0,
@@ -262,7 +290,7 @@ def _bands(flow: Flow, bands: Sequence[Phrase], units: Units) -> None:
 
 def _store_cuts(flow: Flow, cuts: StoreCutsRow) -> None:
     """Draw the store's cuts as a line of the list."""
-    flow.need(ROW)
+    flow.need(ROW + TOGETHER)  # The sum never stands alone on a page.
     drawing, field, top = flow.drawing, flow.field, flow.y
     y = top - FIRST
     made = counted(cuts.made, "cut")
@@ -280,15 +308,17 @@ def _store_cuts(flow: Flow, cuts: StoreCutsRow) -> None:
 
 def _together(flow: Flow, buy: BuyList) -> None:
     """Draw the sum of all, with a box for the real one."""
-    flow.need(44)
+    flow.need(TOGETHER)
     drawing, field = flow.drawing, flow.field
     frame.rule(drawing, flow.y)
     y = flow.y - 21
     set_line(drawing, field.left, y, "Together", 14, Style.BOLD)
-    money = format_money(buy.total_cents, buy.currency)
+    money = format_money(buy.total_cents, buy.currency) if buy.any_price else DASH
     set_line(drawing, field.right - SUM, y, money, 14, Style.BOLD, align=Align.RIGHT, room=120)
     drawing.rectangle(field.right - 83, y - 7, 83, 22, 1.1)
     words = TAX + ("; what has no price is not in it" if buy.unpriced else "")
+    if not buy.any_price:
+        words = "no prices given: write the real ones in the boxes"
     set_line(drawing, field.left, y - 15, words, NOTE, grey=MIDDLE, room=field.width - 90)
     flow.y = y - 19
 
@@ -308,9 +338,9 @@ def _cheaper(flow: Flow, rows: Sequence[CheaperRow], units: Units) -> None:
         height = max(len(names) * 12.5, len(answer) * 13.0, len(reason) * 10.0) + 4
         laid.append((names, size, answer, reason, height))
     for number, (names, size, answer, reason, height) in enumerate(laid):
-        if flow.need(height + (28 if number == 0 else 0)) or number == 0:
-            again = ", continued" if number else ""
-            head = "Can it be had cheaper?" + again
+        kept = sum(row[-1] for row in laid[:2]) + 28 if number == 0 else height
+        if flow.need(kept) or number == 0:
+            head = "Can it be had cheaper?" + (" continued" if number else "")
             set_line(flow.drawing, field.left, flow.y - 18, head, 14, Style.BOLD)
             flow.y -= 26
             frame.rule(flow.drawing, flow.y)
@@ -326,33 +356,39 @@ def _cheaper(flow: Flow, rows: Sequence[CheaperRow], units: Units) -> None:
 
 def _warnings(flow: Flow, warnings: Sequence[str]) -> None:
     """Draw what may go wrong with this plan, a paragraph a warning."""
+    size, gap = (BODY, 7.0) if len(warnings) <= MOST_ROOMY else (9.0, 3.0)
     for number, text in enumerate(warnings):
-        lines = wrap_line(text, BODY, flow.field.width - 16)
-        height = BODY * 1.32 * len(lines) + BODY * 0.5
-        if flow.need(height + 7 + (36 if number == 0 else 0)) or number == 0:
+        lines = wrap_line(text, size, flow.field.width - 16)
+        height = size * 1.32 * len(lines) + size * 0.5
+        if flow.need(height + gap + (36 if number == 0 else 0)) or number == 0:
             head = "Know this first" + (", continued" if number else "")
             set_line(flow.drawing, flow.field.left, flow.y - 24, head, 14, Style.BOLD)
             flow.y -= 32
             frame.rule(flow.drawing, flow.y)
-        flow.y -= 7
-        flow.y -= marks.caution(flow.drawing, flow.field.left, flow.y, lines, BODY)
+            flow.y -= 4
+        flow.y -= gap
+        flow.y -= marks.caution(flow.drawing, flow.field.left, flow.y, lines, size)
 
 
 def _closing(flow: Flow, closing: Sequence[Phrase], units: Units) -> None:
-    """Draw what to do before paying and on the way home, and a line to write on."""
-    for number, phrase in enumerate(closing):
+    """Draw what to do before paying, with a line to write on, and on the way home."""
+    rest: list[Line] = []
+    for phrase in closing:
         words = line_of(phrase, units)
-        lines = list(wrap_line(words, 9.5, flow.field.width - 16, units=units))
-        write = str(phrase[-1]).endswith(":")
-        lines += ["", ""] if write else []
+        if not str(phrase[-1]).endswith(":"):
+            rest.append(words)
+            continue
+        lines = [*wrap_line(words, 9.5, flow.field.width - 16, units=units), "", ""]
         height = 9.5 * 1.32 * len(lines) + 5
-        flow.need(height + 20)
-        flow.y -= 16 if number == 0 else 8
+        flow.need(height + 16)
+        flow.y -= 16
         drawing, field = flow.drawing, flow.field
         marks.caution(drawing, field.left, flow.y, lines, 9.5, units)
         flow.y -= height
-        if write:
-            drawing.line(field.left + 13, flow.y + 8, field.right, flow.y + 8, 0.6)
+        drawing.line(field.left + 13, flow.y + 8, field.right, flow.y + 8, 0.6)
+    if rest:
+        flow.y += 8  # They belong together.
+        flow.cautions(rest, units)
 
 
 def buy_pages(plan: Plan, look: frame.Look) -> list[Drawing]:

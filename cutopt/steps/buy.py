@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,7 @@ from cutopt.steps.money import format_money
 from cutopt.steps.packs import cheapest_packs
 from cutopt.steps.phrase import Phrase, counted
 
+_AMOUNT = re.compile(r"(?<![\d.$€£])(\d+)\.(\d\d) more$")
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six")
 
 
@@ -123,6 +125,13 @@ class BuyList:
     cheaper: tuple[CheaperRow, ...]
     bands: tuple[Phrase, ...] = ()
 
+    @property
+    def any_price(self) -> bool:
+        """Something to pay for has a price, or nothing is to pay for."""
+        rows = [row for group in self.groups for row in group.rows]
+        priced = any(row.sum_cents is not None for row in rows)
+        return priced or self.total_cents != 0 or not rows
+
 
 def buy_list(plan: Plan) -> BuyList:
     """Give everything to pay for, sheets before boards, in the order of the stock list."""
@@ -161,6 +170,8 @@ def budget_words(listing: BuyList) -> str:
 
     low = f"{money(bar.low_cents)} to " if bar.low_cents else ""
     stands = f"{money(abs(bar.left_cents))} {'left' if bar.left_cents >= 0 else 'over'}"
+    if not listing.any_price:
+        return f"budget {low}{money(bar.high_cents)}"
     without = ", without what has no price" if listing.unpriced else ""
     return f"of {low}{money(bar.high_cents)} budget: {stands}{without}"
 
@@ -239,9 +250,12 @@ def budget_bar(spent_cents: int, low_cents: int, high_cents: int) -> BudgetBar:
 
 
 def _cheaper(job: Job, result: MaterialResult) -> CheaperRow:
-    reason = "; ".join(
-        word for word in (result.why, result.next_best and f"next best: {result.next_best}") if word
+    # The search knows amounts, not the job's currency.
+    after = _AMOUNT.sub(
+        lambda found: f"{format_money(int(found[1] + found[2]), job.currency)} more",
+        result.next_best,
     )
+    reason = "; ".join(word for word in (result.why, after and f"next best: {after}") if word)
     return CheaperRow(
         material_words(result.material), cheaper_words(job, result), reason, result.proven
     )

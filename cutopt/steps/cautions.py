@@ -19,7 +19,7 @@ from cutopt.model.plan import Plan
 from cutopt.steps.handling import CLAMP, PUSH_STICK, SLED_OR_HAND_SAW, TWO_PEOPLE, wants_two_people
 from cutopt.steps.phrase import Phrase
 from cutopt.steps.setups import Visit
-from cutopt.units import inches
+from cutopt.units import Units, inches, millimetres
 
 MANUAL = (
     "The manual of your saw, local codes and licensed practice come before anything on these pages."
@@ -57,6 +57,10 @@ BOARD_ENDS = (
 )
 
 
+SHORT_SHEET = {Units.INCH: inches(0, 1, 8), Units.MM: millimetres(3)}
+"""How much a sheet is often short. Common practice, no published source."""
+
+
 def buy_cautions(plan: Plan) -> tuple[Phrase, ...]:
     """Give what to look at before paying, and how to bring it home."""
     bought = [piece.stock for piece in plan.pieces if not piece.stock.owned]
@@ -68,7 +72,7 @@ def buy_cautions(plan: Plan) -> tuple[Phrase, ...]:
         looks.append(
             (
                 "measure one sheet both ways (",
-                inches(0, 1, 8),
+                SHORT_SHEET[plan.job.units],
                 " short is common) and its thickness",
             )
         )

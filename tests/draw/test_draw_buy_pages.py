@@ -158,3 +158,17 @@ def test_a_plans_purchase_is_on_its_pages():
 
 def test_golden_buy_list():
     assert_golden(buy_list_pages(LIST, (), CLOSING, INCH_LETTER)[0], "buy-list_inch")
+
+
+def test_without_any_price_no_sum_is_printed():
+    blank = replace(UNPRICED, total_cents=0, store_cuts=None, budget=budget_bar(0, 0, 10000))
+    pages = buy_list_pages(blank, (), CLOSING, INCH_LETTER)
+    words = all_words(pages)
+    assert "no prices given" in words
+    assert "budget $100.00" in words
+    assert "$0.00" not in words
+
+
+def test_a_page_without_rows_names_no_columns():
+    *_, last = buy_list_pages(LIST, WARNINGS * 9, CLOSING, INCH_LETTER)
+    assert "pieces" not in texts(last)

@@ -217,3 +217,15 @@ def test_the_overview_names_the_largest_offcut_and_the_cuts():
         ("$11.18", "At best $4.70 less."),
     ]
     assert overview(bought((piece("S1", SHELF),))).largest_offcut is None
+
+
+def test_what_the_next_best_costs_more_is_said_in_the_currency_of_the_job():
+    found = Result(PINE, 1118, 1118, why="it is so", next_best="2 of pine 1x4 8 ft, 1.78 more")
+    assert answers(found)[0][2] == "it is so; next best: 2 of pine 1x4 8 ft, $1.78 more"
+
+
+def test_where_nothing_has_a_price_the_list_knows_it():
+    blank = replace(SHEET, price_cents=None)
+    listing = buy_list(bought((piece("S1", SHELF, blank),), stock=(blank,)))
+    assert not listing.any_price
+    assert buy_list(bought()).any_price
