@@ -75,6 +75,10 @@ def _hatching(mark: Hatch, height: float) -> str:
 
 def _words(mark: Words, height: float) -> str:
     x, y = _number(mark.x), _number(height - mark.y)
+    condensed = mark.stretch != 1.0
+    moved = f"translate({x} {y})" if condensed else ""
+    if condensed:
+        x = y = "0"
     text = f'<text x="{x}" y="{y}" font-size="{_number(mark.size)}" fill="{_colour(mark.grey)}"'
     if mark.style is Style.BOLD:
         text += ' font-weight="bold"'
@@ -82,9 +86,13 @@ def _words(mark: Words, height: float) -> str:
         text += ' font-style="italic"'
     if mark.align is not Align.LEFT:
         text += f' text-anchor="{_ANCHORS[mark.align]}"'
-    if mark.stretch != 1.0:
-        width = width_of(mark.text, mark.size, mark.style, mark.stretch)
+    turned = f"rotate({_number(-mark.angle)} {x} {y})" if mark.angle else ""
+    if condensed:
+        # Scaled, since not all that show SVG know textLength; that holds the width in any font.
+        width = width_of(mark.text, mark.size, mark.style)
         text += f' textLength="{_number(width)}" lengthAdjust="spacingAndGlyphs"'
-    if mark.angle:
-        text += f' transform="rotate({_number(-mark.angle)} {x} {y})"'
+    squeezed = f"scale({mark.stretch:.4f} 1)" if condensed else ""
+    transform = " ".join(step for step in (moved, turned, squeezed) if step)
+    if transform:
+        text += f' transform="{transform}"'
     return f"{text}>{escape(mark.text)}</text>"

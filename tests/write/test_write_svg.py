@@ -72,3 +72,5 @@ def test_condensed_words_keep_their_width():
     rip = list(parsed(page()).iter(f"{SVG}text"))[1]
     assert rip.attrib["lengthAdjust"] == "spacingAndGlyphs"
     assert rip.attrib["text-anchor"] == "middle"
+    # Scaled about the place where they stand, also where textLength is not known.
+    assert rip.attrib["transform"] == "translate(300 142) scale(0.9000 1)"
