@@ -299,10 +299,16 @@ def _fraction_value(found: re.Match[str], *, metric: bool, bare: bool) -> Fracti
         )
     if top >= bottom:
         asked = f"{found[2]}/{found[3]}"
-        ways = [f"{top // bottom}-{top % bottom}/{bottom}"] if top % bottom else []
+        sum_of_both = whole + top // bottom
+        if top % bottom:
+            ways = [f"{sum_of_both}-{top % bottom}/{bottom}"]
+        else:
+            ways = [f"the whole number {sum_of_both}"]
+        if found[1] and top > bottom:
+            ways.append(f"{whole}-{bottom}/{top}")  # upside down
         if not found[1] and len(found[2]) > 1 and 0 < int(found[2][1:]) < bottom:
-            ways.insert(0, f"{found[2][0]}-{int(found[2][1:])}/{bottom}")
-        does = " or ".join(ways) if ways else f"the whole number {whole + top // bottom}"
+            ways.insert(0, f"{found[2][0]}-{int(found[2][1:])}/{bottom}")  # without its dash
+        does = " or ".join(ways)
         raise LengthError(
             f"{asked} is not less than one, so it can be read two ways", f"write {does}"
         )

@@ -96,6 +96,8 @@ def test_lengths_in_a_metric_job(text, mm):
         ("2,440 mm", "write 2440 or 2.440"),
         ("37/8", "write 3-7/8 or 4-5/8"),
         ("241⁄2", "write 120-1/2"),
+        ("3-4/3", "write 4-1/3 or 3-3/4"),
+        ("2 4/2", "write the whole number 4 or 2-2/4"),
         ("8/8", "the whole number 1"),
         ("5/4", "write 1-1/4"),
         ("25-7/8'", 'write 25-7/8" for inches'),

@@ -144,7 +144,7 @@ def one_of(text: str, words: Mapping[str, T], most_help: Iterable[str]) -> T:
     if word in words:
         return words[word]
     helps = list(most_help)
-    near = nearest(word, words)
+    near = nearest(word, helps)
     known = f"known are {', '.join(helps)}"
     raise ValueFault(
         "this word is not known here", f'did you mean "{near}"? {known}' if near else known

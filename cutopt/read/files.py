@@ -1,7 +1,7 @@
 """Files as grids of cells, as people save them.
 
-Text files are comma, semicolon, tab or pipe separated, in UTF-8, UTF-16 with a byte order
-mark, or Windows-1252; workbooks are ``.xlsx`` and ``.ods``.
+Text files are comma, semicolon, tab or pipe separated, in UTF-8, UTF-16 or UTF-32 with a byte
+order mark, or Windows-1252; workbooks are ``.xlsx`` and ``.ods``.
 """
 
 from __future__ import annotations
@@ -47,6 +47,9 @@ def decode(data: bytes, file: str) -> tuple[str, tuple[str, ...]]:
     """
     notes: tuple[str, ...] = ()
     try:
+        # The mark of UTF-32 begins like that of UTF-16.
+        if data.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
+            return data.decode("utf-32"), ()
         if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
             return data.decode("utf-16"), ()
         text = data.decode("utf-8-sig")

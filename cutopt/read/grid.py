@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cutopt.errors import Fault
+
 MOST_ROWS = 100_000
 
 
@@ -13,9 +15,11 @@ class Grid:
 
     Attributes:
         lines: the lines as they stand, of a text file only.
+        faults: cells that could not be read at all.
     """
 
     file: str
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[str, ...] = ()
     lines: tuple[str, ...] = ()
+    faults: tuple[Fault, ...] = ()

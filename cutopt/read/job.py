@@ -37,6 +37,12 @@ _ROLES = {
 }
 
 
+_NO_NAMES = frozenset(
+    ("", "part", "parts", "partlist", "partslist", "bill", "billofparts", "billofmaterials", "bom",
+     "cutlist", "cuttinglist", "list", "table", "job")
+)  # fmt: skip
+
+
 @dataclass(slots=True)
 class _Files:
     """What was found of a job before any of it is understood."""
@@ -83,7 +89,7 @@ def read_job(
         gathered.say(note)
     job = _put_together(settings, tables, meant, like, gathered)
     if gathered.faults:
-        raise InputError(_in_order(_units_once(gathered.faults)))
+        raise InputError(_in_order(_units_once([*gathered.faults, *gathered.cannot])))
     if gathered.cannot:
         raise CannotPlanError(gathered.cannot)
     return job
@@ -122,7 +128,7 @@ def _find(path: Path, gathered: Gathered, *, outside: bool) -> _Files:
         if "parts" in by_name:
             found = {role: by_name[role] for role in _ROLES if role in by_name}
             document = _job_sheet(by_name["job"], gathered.faults) if "job" in by_name else {}
-            return _Files(path.stem, document, Source(path.name), found)
+            return _Files(_name_of(path), document, Source(path.name), found)
         if len(grids) > 1:
             raise InputError(
                 [
@@ -134,7 +140,13 @@ def _find(path: Path, gathered: Gathered, *, outside: bool) -> _Files:
                     )
                 ]
             )
-    return _Files(path.stem, {}, source, {"parts": next(iter(grids.values()))})
+    return _Files(_name_of(path), {}, source, {"parts": next(iter(grids.values()))})
+
+
+def _name_of(path: Path) -> str:
+    """Give the name of a job in one file: the file's, or its folder's where that says nothing."""
+    words = re.sub(r"[\W\d_]+", "", path.stem).casefold()
+    return (path.resolve().parent.name if words in _NO_NAMES else "") or path.stem
 
 
 def _job_folder(path: Path, gathered: Gathered, *, outside: bool) -> _Files:
@@ -195,6 +207,7 @@ def _sheet_for(role: str, grids: dict[str, Grid], named: str) -> Grid:
 
 def _job_sheet(grid: Grid, faults: list[Fault]) -> Document:
     """Give the settings in a workbook's Job sheet: a key and a value in each row."""
+    faults.extend(grid.faults)
     texts = {}
     for number, cells in enumerate(grid.rows, start=1):
         words = [cell.strip() for cell in cells if cell.strip()]
@@ -272,6 +285,9 @@ def _in_order(faults: list[Fault]) -> list[Fault]:
 
 def _table(grid: Grid, role: str, units: Units | None, gathered: Gathered) -> Table | None:
     """Give a grid as the table of its role, or None with a fault."""
+    if grid.faults:
+        gathered.faults.extend(grid.faults)
+        return None
     table = understand(grid, _ROLES[role])
     if table is None and role == "parts":
         table = read_freehand(grid, units)

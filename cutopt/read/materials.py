@@ -20,6 +20,7 @@ from cutopt.units import (
     format_length,
     parse_length,
     plain_text,
+    prints_exactly,
 )
 
 NEAR = MILLIMETRE
@@ -230,7 +231,7 @@ class Choice:
         )
 
     def _size(self, ticks: Ticks) -> str:
-        return format_length(ticks, self.like, unit_mark=True)
+        return stated(ticks, self.like)
 
     def of_thickness(self, stock: list[Stock], thickness: Ticks | None) -> list[Stock]:
         """Give the stock of the thickness nearest to the one asked, at most 1 mm off."""
@@ -268,6 +269,13 @@ class Choice:
                 self.name,
             )
         return [held for held in stock if held.thickness == by_distance[0]]
+
+
+def stated(ticks: Ticks, like: Units) -> str:
+    """Give a size of stock as its list states it: in the other units where only those are exact."""
+    others = [units for units in Units if units is not like]
+    exact = [units for units in (like, *others) if prints_exactly(ticks, units)]
+    return format_length(ticks, exact[0] if exact else like, unit_mark=True)
 
 
 def names_section(listed: StockList, cells: Cells) -> bool:

@@ -18,10 +18,11 @@ from cutopt.read.materials import (
     StockList,
     cheapest_to_rip,
     names_section,
+    stated,
 )
 from cutopt.read.stock import material_key
 from cutopt.read.table import Table
-from cutopt.units import Ticks, Units, format_length, plain_text
+from cutopt.units import Ticks, Units, plain_text
 
 _GRAINS: Mapping[str, Grain] = {
     **dict.fromkeys(("length", "lengthwise", "along", "along length", "l", "long"), Grain.LENGTH),
@@ -238,7 +239,7 @@ def _laid(
             return None
         return fits[0], width
     widths = sorted({held.width for held in fits})
-    listed = ", ".join(format_length(ticks, like, unit_mark=True) for ticks in widths)
+    listed = ", ".join(stated(ticks, like) for ticks in widths)
     name = fits[0].material.name
     if width is None:
         if cells.text("width"):
@@ -255,8 +256,7 @@ def _laid(
     if ripped is not None:
         source = next(held for held in fits if held.material == ripped)
         gathered.say(
-            f"{name} {format_length(source.width, like, unit_mark=True)} wide is ripped for "
-            "narrower parts",
+            f"{name} {stated(source.width, like)} wide is ripped for narrower parts",
             cells.text("part"),
         )
         return source, width
@@ -266,8 +266,8 @@ def _laid(
         whole = Ticks(by_distance[0].width + off_width)
         if off > WORTH_SAYING:
             gathered.say(
-                f"{name} {format_length(by_distance[0].width, like, unit_mark=True)} wide is "
-                f"taken for {format_length(blank, like, unit_mark=True)}",
+                f"{name} {stated(by_distance[0].width, like)} wide is "
+                f"taken for {stated(blank, like)}",
                 cells.text("part"),
             )
         return by_distance[0], whole

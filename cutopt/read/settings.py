@@ -16,6 +16,8 @@ from cutopt.units import EIGHTH, Ticks, Units, inches, millimetres
 
 T = TypeVar("T")
 
+_BETWEEN = re.compile(r"\s*[,;×]\s*|(?<=\S)\s*x\s*(?=[\d.])")
+
 UNIT_WORDS: Mapping[str, Units] = {
     **dict.fromkeys(("inch", "inches", "in"), Units.INCH),
     **dict.fromkeys(("mm", "millimetres", "millimeters"), Units.MM),
@@ -166,7 +168,7 @@ class SettingsReader:
     def _list(self, held: object) -> list[object]:
         """Give a list as it is, a text as its parts (``[150, 180]``, ``12" x 4"``)."""
         if isinstance(held, str):
-            return list(re.split(r"\s*[,;x×]\s*", held.strip("[] ")))
+            return list(_BETWEEN.split(held.strip("[] ")))
         return held if isinstance(held, list) else [held]
 
     def _budget(self) -> Budget | None:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+import re
 import zipfile
 
+import openpyxl
 import pandas as pd
+from openpyxl.utils import get_column_letter
 
 from cutopt.errors import Fault, InputError
 from cutopt.read.grid import MOST_ROWS, Grid
@@ -33,6 +36,7 @@ def read_workbook(data: bytes, file: str) -> dict[str, Grid]:
     except Exception as error:  # the engines raise whatever a broken file leads them to
         raise _unreadable(file) from error
     grids = {}
+    formulas = _formulas(data, file)
     for name, frame in frames.items():
         if len(frame) > MOST_ROWS:
             raise InputError(
@@ -42,8 +46,60 @@ def read_workbook(data: bytes, file: str) -> dict[str, Grid]:
             tuple(cell_text(cell) for cell in row)
             for row in frame.itertuples(index=False, name=None)
         )
-        grids[str(name)] = Grid(f"{file}, sheet {name}" if len(frames) > 1 else file, rows)
+        called = f"{file}, sheet {name}" if len(frames) > 1 else file
+        faults = _without_value(formulas.get(str(name), {}), rows, called)
+        grids[str(name)] = Grid(called, rows, faults=faults)
     return grids
+
+
+_Formulas = dict[tuple[int, int], str]
+"""By row and column from 1."""
+
+
+def _formulas(data: bytes, file: str) -> dict[str, _Formulas]:
+    """Give the formulas of an Excel workbook by the name of their sheet."""
+    if file.lower().endswith(".ods"):
+        return {}
+    with zipfile.ZipFile(io.BytesIO(data)) as packed:
+        sheets = (name for name in packed.namelist() if name.startswith("xl/worksheets/"))
+        if not any(re.search(rb"<f[ >/]", packed.read(name)) for name in sheets):
+            return {}
+    book = openpyxl.load_workbook(io.BytesIO(data), read_only=True)
+    return {
+        sheet.title: {
+            (row, column): str(getattr(cell.value, "text", cell.value))
+            for row, cells in enumerate(sheet.iter_rows(), start=1)
+            for column, cell in enumerate(cells, start=1)
+            if cell.data_type == "f"
+        }
+        for sheet in book.worksheets
+    }
+
+
+def _without_value(
+    formulas: _Formulas, rows: tuple[tuple[str, ...], ...], file: str
+) -> tuple[Fault, ...]:
+    """Give a fault for the first formula without a stored value, the others counted."""
+
+    def has_value(row: int, column: int) -> bool:
+        return row <= len(rows) and column <= len(rows[row - 1]) and bool(rows[row - 1][column - 1])
+
+    blank = [place for place in formulas if not has_value(*place)]
+    if not blank:
+        return ()
+    others = len(blank) - 1
+    more = f"; {others} more {'has' if others == 1 else 'have'} none either" if others else ""
+    row, column = blank[0]
+    return (
+        Fault(
+            f"the formula has no stored value{more}",
+            file,
+            row,
+            get_column_letter(column),
+            found=formulas[row, column],
+            help="open and save the file in the spreadsheet",
+        ),
+    )
 
 
 def _unreadable(file: str) -> InputError:

@@ -6,6 +6,7 @@ import pytest
 
 from cutopt.errors import CannotPlanError, InputError
 from cutopt.model.job import Grain, Kind
+from cutopt.read.cells import ValueFault, one_of
 from cutopt.read.job import read_job
 from cutopt.units import Units, inches, millimetres
 
@@ -148,3 +149,28 @@ def test_a_note_asks_where_pairs_are_likely(tmp_path):
     assert read_job(tmp_path).notes == (
         'do "Side" come in left and right pairs? A column handed with yes or no says so',
     )
+
+
+def test_metric_stock_of_an_inch_job_is_told_in_millimetres(read):
+    with pytest.raises(InputError, match="it comes in 18 mm") as caught:
+        read("A,1,20,9,1/2,ply,,,\n", PLY.replace(",18,", ",18 mm,"), Units.INCH)
+    assert "45/64" not in str(caught.value)
+
+
+def test_only_words_that_are_listed_as_known_are_suggested():
+    words = {"length": 1, "none": 0, "yes": 1}  # yes is understood, not recommended
+    with pytest.raises(ValueFault) as caught:
+        one_of("maybe", words, ("length", "none"))
+    assert caught.value.help == "known are length, none"
+    with pytest.raises(ValueFault, match="not known") as caught:
+        one_of("lenght", words, ("length", "none"))
+    assert caught.value.help.startswith('did you mean "length"?')
+
+
+def test_widths_no_board_has_are_told_with_all_else_that_is_wrong(read):
+    stock = "b,board,pine,2400,95,19,,9,,,,\nc,board,pine,2400,145,19,,9,,,,\n"
+    with pytest.raises(InputError) as caught:
+        read("A,1,700,,,pine,,,\nB,1,700,100,,pine,,,\n", stock)
+    assert [fault.row for fault in caught.value.faults] == [2, 3]
+    with pytest.raises(CannotPlanError):
+        read("B,1,700,100,,pine,,,\n", stock)

@@ -182,6 +182,20 @@ def test_faults_name_their_line(read, text, line, says):
     assert faults[0].row == line
 
 
+@pytest.mark.parametrize("text", ['budget = "x"', 'budget = "plenty"', "budget = true"])
+def test_one_wrong_amount_is_one_fault_with_what_was_found(read, text):
+    with pytest.raises(InputError) as caught:
+        read(text, units=Units.INCH)
+    (fault,) = (fault for fault in caught.value.faults if fault.file == "job.toml")
+    assert fault.found.casefold() == text.split(" = ")[1].strip('"')
+
+
+@pytest.mark.parametrize("text", ["12in x 4in", '12" x 4"', "12 × 4", "12x4", '12", 4"'])
+def test_two_measures_in_one_text(read, text):
+    job = read(f"[shop]\nsmallest_offcut = '{text}'", units=Units.INCH)
+    assert job.shop.smallest_offcut == (inches(12), inches(4))
+
+
 def test_a_capacity_of_another_saw_is_noted(read):
     job = read("[[shop.saws]]\nkind = 'mitre saw'\nrip_capacity = '30\"'\n")
     assert job.notes == ("rip_capacity is not used for a mitre saw",)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import time
+import zipfile
 
 import pandas as pd
 import pytest
@@ -91,6 +93,44 @@ def test_a_length_the_spreadsheet_made_a_date_is_named_as_one(tmp_path):
         read_job(path, units=Units.MM)
 
 
+def test_a_formula_that_was_never_worked_out_is_named(tmp_path):
+    rows = [*PARTS[:1], ["Side", 2, "=700+20", 300, 18, "MDF"]]
+    path = save_book(tmp_path / "cabinet.xlsx", Parts=rows, Stock=STOCK, Notes=[["=1+1"]])
+    with pytest.raises(InputError) as caught:
+        read_job(path, units=Units.MM)
+    (fault,) = caught.value.faults
+    assert str(fault) == (
+        "cabinet.xlsx, sheet Parts, row 2, column C: the formula has no stored value"
+        ' (found "=700+20") - open and save the file in the spreadsheet'
+    )
+
+
+def test_a_formula_with_its_value_is_read_as_the_value(tmp_path):
+    rows = [*PARTS[:1], ["Side", 2, "=700+20", 300, 18, "MDF"]]
+    path = save_book(tmp_path / "cabinet.xlsx", Parts=rows, Stock=STOCK)
+    with zipfile.ZipFile(path) as packed:
+        held = {name: packed.read(name) for name in packed.namelist()}
+    sheet = "xl/worksheets/sheet1.xml"
+    held[sheet] = re.sub(rb"<f>700\+20</f><v ?/>", b"<f>700+20</f><v>720</v>", held[sheet])
+    with zipfile.ZipFile(path, "w") as packed:
+        for name, data in held.items():
+            packed.writestr(name, data)
+    assert read_job(path, units=Units.MM).parts[0].length == millimetres(720)
+
+
+@pytest.mark.parametrize(
+    "file", ["parts.csv", "Cut-List.csv", "bill of parts.csv", "cutlist 2.csv"]
+)
+def test_a_bare_table_whose_name_says_nothing_is_called_after_its_folder(tmp_path, file):
+    folder = tmp_path / "Wall shelf"
+    folder.mkdir()
+    sized = "part,length,width,thickness,material\nA,20,9,3/4,plywood\n"
+    for name in (file, "tool chest.csv"):
+        (folder / name).write_text(sized)
+    assert read_job(folder / file, units=Units.INCH).name == "Wall shelf"
+    assert read_job(folder / "tool chest.csv", units=Units.INCH).name == "tool chest"
+
+
 def test_a_broken_workbook_is_a_fault_not_a_crash(tmp_path):
     for name in ("parts.xlsx", "parts.ods"):
         path = tmp_path / name
@@ -101,7 +141,9 @@ def test_a_broken_workbook_is_a_fault_not_a_crash(tmp_path):
 
 @pytest.mark.parametrize("separator", [",", ";", "\t", "|"])
 @pytest.mark.parametrize("line_end", ["\n", "\r\n", "\r"])
-@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le-bom", "cp1252"])
+@pytest.mark.parametrize(
+    "encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le-bom", "utf-32", "cp1252"]
+)
 def test_separators_line_ends_and_encodings_read_alike(tmp_path, separator, line_end, encoding):
     rows = [["Part", "Qty.", "L", "W", "Thk", "Mat'l"], ["Tür", "2", "23½", "9¼", "¾", "plywood"]]
     text = line_end.join(separator.join(row) for row in rows) + line_end
