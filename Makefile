@@ -15,9 +15,10 @@ help:  ## List the targets
 $(READY): pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[dev]'
+	$(BIN)/python -m cutopt.solve.warm
 	touch $(READY)
 
-setup: $(READY)  ## Make the environment and install
+setup: $(READY)  ## Make the environment, install, compile the search
 
 demo: setup  ## Plan a sample job, print the summary, say where the pages are
 	$(BIN)/cutopt plan sample_jobs/mudroom_locker

@@ -18,8 +18,9 @@ Say = Callable[[str, int], str]
 class TerminalWatch:
     """Shows the best cost and the bound of each material while the search works."""
 
-    def __init__(self, live: Live | None, say: Say) -> None:
+    def __init__(self, live: Live | None, say: Say, console: Console | None = None) -> None:
         self._live = live
+        self._console = console
         self._say = say
         self._rows: dict[str, tuple[int | None, int | None]] = {}
         self._stop = False
@@ -33,6 +34,11 @@ class TerminalWatch:
         )
         if self._live is not None:
             self._live.update(self._table())
+
+    def preparing(self, what: str) -> None:
+        """Say what is being made ready."""
+        if self._console is not None:
+            self._console.print(f"{what} ...", style="dim")
 
     def stopped(self) -> bool:
         """Say whether Ctrl-C was pressed."""
@@ -64,7 +70,7 @@ def watching(console: Console, say: Say, *, quiet: bool) -> Iterator[TerminalWat
     live = None
     if not quiet and console.is_terminal:
         live = Live(console=console, transient=True, refresh_per_second=8)
-    watch = TerminalWatch(live, say)
+    watch = TerminalWatch(live, say, None if quiet else console)
     before = signal.signal(signal.SIGINT, watch.stop)
     try:
         if live is None:

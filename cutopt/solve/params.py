@@ -7,7 +7,7 @@ stock types to make them from, one kerf.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from cutopt.model.job import Grain
 from cutopt.model.layout import Layout
@@ -40,6 +40,14 @@ class Watch(Protocol):
 
     def stopped(self) -> bool:
         """Say whether the search should end now with the best it has."""
+
+
+@runtime_checkable
+class Preparing(Protocol):
+    """A watch that also hears when something slow must be made ready first."""
+
+    def preparing(self, what: str) -> None:
+        """Take what is being made ready, in words."""
 
 
 class Unwatched:

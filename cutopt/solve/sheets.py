@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from cutopt.errors import CannotPlanError, Fault
 from cutopt.solve.bounds import (
@@ -21,21 +22,15 @@ from cutopt.solve.bounds import (
 )
 from cutopt.solve.explain import explain, what_does_not_fit
 from cutopt.solve.first_layouts import RULES, packed_layouts
-from cutopt.solve.params import Answer, Problem, Search, Watch
-from cutopt.solve.patterns import Pool, cheapest_cover
-from cutopt.solve.purchases import Counts, purchases_between
-from cutopt.solve.sheets_first import (
-    first_plan,
-    lay_or_open,
-    on_cheaper_sheets,
-    rank_of,
-)
+from cutopt.solve.params import Answer, Preparing, Problem, Search, Watch
+from cutopt.solve.sheets_first import first_plan, on_cheaper_sheets, rank_of
 from cutopt.solve.sheets_leftover import gather_leftover
-from cutopt.solve.sheets_listing import Verdict, judge
-from cutopt.solve.sheets_search import TASTES, Floor
 from cutopt.solve.sheets_sizes import Laid, cost_of, patterns_of, sizes_of
-from cutopt.solve.slicing import parts_in
 from cutopt.units import Units
+
+if TYPE_CHECKING:
+    from cutopt.solve.sheets_improve import Improving
+    from cutopt.solve.sheets_listing import Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +39,7 @@ class Effort:
 
     Attributes:
         rules: of the packing library.
-        looks: spots looked at while seeking a cheaper plan.
+        looks: spots looked at while seeking a cheaper plan (some 300 million a second).
         leftover: spots looked at while gathering what is left over.
         thresholds: for the bound by sizes, per function and side.
         listed: splits looked at while listing sets of parts for a proof.
@@ -60,27 +55,25 @@ class Effort:
 
 
 EFFORTS = (
-    Effort(rules=1, looks=60_000, leftover=40_000, thresholds=12, listed=4_000, cover=0.02),
-    Effort(rules=18, looks=8_000_000, leftover=1_000_000, thresholds=40, listed=300_000, cover=0.4),
+    Effort(rules=1, looks=20_000_000, leftover=40_000, thresholds=12, listed=4_000, cover=0.0),
     Effort(
-        rules=18, looks=60_000_000, leftover=8_000_000, thresholds=80, listed=2_000_000, cover=3.0
+        rules=1, looks=1_000_000_000, leftover=1_000_000, thresholds=40, listed=300_000, cover=0.2
     ),
     Effort(
-        rules=18,
-        looks=400_000_000,
+        rules=1, looks=5_000_000_000, leftover=8_000_000, thresholds=80, listed=2_000_000, cover=0.5
+    ),
+    Effort(
+        rules=1,
+        looks=40_000_000_000,
         leftover=40_000_000,
         thresholds=120,
         listed=8_000_000,
-        cover=20.0,
+        cover=2.0,
     ),
 )
 
-_SHARES = (0.03, 0.07, 0.2, 0.3, 0.4)
-_LISTED_AFTER = 0
-_PURCHASES = 48
+_LISTED_AFTER = 2
 _MANY_PARTS = 150
-_LEAST_LOOKS = 500_000
-_COLUMNS = 1_000
 
 LISTED = "listed"
 
@@ -125,6 +118,7 @@ class _Planning:
         self.units = units
         self.effort = EFFORTS[search.effort]
         self.watch = watch
+        self.seed = search.seed
         self.rng = random.Random(search.seed)
         self.sizes = sizes_of(problem, problem.kerf)
         self.bound_sizes = (
@@ -132,8 +126,8 @@ class _Planning:
             if problem.kerf_bound == problem.kerf
             else sizes_of(problem, problem.kerf_bound)
         )
-        self.pool = Pool(self.sizes)
         self.best: Laid = []
+        self._search: Improving | None = None
         self.bound = Purchase(0, AREA)
         self.weighings: list[Weighing] = []
 
@@ -189,20 +183,18 @@ class _Planning:
     def _on_all_there_is(self) -> Laid:
         """Give a plan on all the limited stock together; raises where none is found."""
         sizes = self.sizes
-        sheets = [
-            number
-            for number, sheet in enumerate(sizes.types)
-            for _ in range(sheet.available)
-            if sheet.available < sizes.count
-        ]
-        unlimited = [n for n, sheet in enumerate(sizes.types) if sheet.available >= sizes.count]
-        for share in _SHARES:
-            floor = Floor(sizes, sheets, self.rng, self.pool, sizes.all_parts())
-            floor.improve(
-                int(max(self.effort.looks, _LEAST_LOOKS) * share), TASTES[0], self.watch.stopped
+        scarce = [t for t, sheet in enumerate(sizes.types) if sheet.available < sizes.count]
+        sheets = [t for t in scarce for _ in range(sizes.types[t].available)]
+        if len(scarce) < len(sizes.types):
+            # Where there is no end of one type, some of it beside what there is will do.
+            endless = min(
+                (t for t in range(len(sizes.types)) if t not in scarce),
+                key=lambda t: -sizes.types[t].area,
             )
-            if all(lay_or_open(floor, kind, unlimited, TASTES[0]) for kind in floor.left):
-                return on_cheaper_sheets(sizes, floor.laid(), self.rng)
+            sheets += [endless] * (1 + sizes.area // sizes.types[endless].area)
+        laid = self._improving().on_all(sheets)
+        if laid is not None:
+            return on_cheaper_sheets(sizes, laid, self.rng)
         verdict = self._judge(None)
         if verdict.low is None:
             raise CannotPlanError(
@@ -231,8 +223,6 @@ class _Planning:
         rules = RULES[: self.effort.rules] if self.sizes.count <= _MANY_PARTS else RULES[:1]
         for sheet in range(len(self.sizes.types)):
             for laid in packed_layouts(self.sizes, sheet, rules):
-                for sheet_of, root in laid:
-                    self.pool.add(sheet_of, root)
                 self._take(on_cheaper_sheets(self.sizes, laid, self.rng))
                 if self.cost == self.low or self.watch.stopped():
                     return
@@ -241,32 +231,36 @@ class _Planning:
         """Keep a plan if it is the best so far."""
         if not self.best or rank_of(self.sizes, laid) < rank_of(self.sizes, self.best):
             self.best = laid
-            for sheet, root in laid:
-                self.pool.add(sheet, root)
             self.watch.report(self.problem.what, self.cost, self.low)
 
+    def _improving(self) -> Improving:
+        """Give the search for cheaper plans; made, and its code loaded, when first asked for."""
+        if self._search is None:
+            from cutopt.solve.kernel.compiling import is_compiled  # noqa: PLC0415 (slow)
+            from cutopt.solve.sheets_improve import Improving  # noqa: PLC0415 (slow to load)
+
+            if not is_compiled() and isinstance(self.watch, Preparing):
+                self.watch.preparing("preparing the search, once, about 15 s")
+            self._search = Improving(
+                self.sizes, self.weighings, self.seed, self.effort.cover, self.watch.stopped
+            )
+        return self._search
+
     def _look_for_less(self) -> None:
-        """Lay the parts on cheaper purchases until the bound or the end of the work."""
-        work = 0
-        missing: dict[Counts, int] = {}
-        for number, share in enumerate(_SHARES):
-            end = work + int(self.effort.looks * share)
-            while work < end and self.cost > self.low and not self.watch.stopped():
-                purchases = self._purchases(missing, number)
-                if not purchases:
-                    return
-                each = max((end - work) // len(purchases), 50 * self.sizes.count)
-                before = self.cost
-                for counts in purchases:
-                    work += self._try_purchase(counts, each, number, missing)
-                    if self.cost < before or work >= end or self.watch.stopped():
-                        break
-            if self.cost == self.low or self.watch.stopped():
-                return
-            if number == _LISTED_AFTER:
+        """Seek cheaper plans until the bound is met or the work is done."""
+        search = self._improving()
+        failed = 0
+        listed_at = None
+        while self.cost > self.low and search.work < self.effort.looks and not self.watch.stopped():
+            laid = search.attempt(self.low, self.cost, self.effort.looks)
+            if laid is not None:
+                failed = 0
+                self._take(on_cheaper_sheets(self.sizes, laid, self.rng))
+                continue
+            failed += 1
+            if failed == _LISTED_AFTER and listed_at != self.cost:
+                listed_at = self.cost
                 self._list_sets()
-            if number == len(_SHARES) - 1 or (number and len(self.sizes.types) > 1):
-                self._choose_among_patterns()
 
     def _list_sets(self) -> None:
         """Raise the bound by listing what one sheet can give; take a cheaper plan it shows."""
@@ -278,6 +272,8 @@ class _Planning:
             self._take(verdict.laid)
 
     def _judge(self, below: int | None) -> Verdict:
+        from cutopt.solve.sheets_listing import judge  # noqa: PLC0415 (slow to load)
+
         return judge(
             self.bound_sizes,
             self.weighings,
@@ -288,57 +284,18 @@ class _Planning:
             self.watch.stopped,
         )
 
-    def _purchases(self, missing: dict[Counts, int], number: int) -> list[Counts]:
-        """Give the purchases to try next: one sheet fewer, or the likeliest of several sizes."""
-        high = self.cost
-        if len(self.sizes.types) == 1:
-            return [(high // self.sizes.types[0].cost - 1,)] if self.sizes.types[0].cost else []
-        found = purchases_between(self.sizes, self.weighings, self.low, high, 10 * _PURCHASES)
-        found.sort(key=lambda counts: missing.get(counts, self.sizes.area // 20))
-        return found[: max(2, _PURCHASES >> number)]
-
-    def _try_purchase(
-        self, counts: Counts, looks: int, number: int, missing: dict[Counts, int]
-    ) -> int:
-        """Try to lay all parts on a purchase; give the work it took."""
-        sheets = [t for t, count in enumerate(counts) for _ in range(count)]
-        if number % 2 and len(self.sizes.types) == 1:
-            floor = self._without_emptiest()
-        else:
-            floor = Floor(self.sizes, sheets, self.rng, self.pool, self.sizes.all_parts())
-        taste = TASTES[number % len(TASTES)]
-        if floor.improve(looks, taste, self.watch.stopped):
-            self._take(on_cheaper_sheets(self.sizes, floor.laid(), self.rng))
-        missing[counts] = floor.unplaced()
-        return max(floor.work, 1)
-
-    def _without_emptiest(self) -> Floor:
-        """Give the best plan less the sheet that holds least."""
-        kept = sorted(self.best, key=lambda sheet: -sheet[1].area)
-        floor = Floor(self.sizes, [t for t, _ in kept[:-1]], self.rng, self.pool)
-        for sheet, (_, root) in enumerate(kept[:-1]):
-            floor.lay(sheet, root)
-        floor.left = [part.kind for part in parts_in(kept[-1][1])]
-        return floor
-
-    def _choose_among_patterns(self) -> None:
-        columns = self.pool.columns(_COLUMNS)
-        chosen = cheapest_cover(self.sizes, columns, self.cost, self.effort.cover)
-        if chosen is not None:
-            self._take(on_cheaper_sheets(self.sizes, chosen, self.rng))
-
     def _why(self) -> str:
         """Say where the bound comes from."""
         only = self.sizes.types[0]
         if len(self.sizes.types) > 1 or not only.cost:
-            less = "anything cheaper"
+            less = "anything cheaper is"
         else:
             count = -(-self.low // only.cost) - 1
             if not count:
                 return "no plan has less than 1 sheet"
-            less = "1 sheet" if count == 1 else f"{count} sheets"
+            less = "1 sheet is" if count == 1 else f"{count} sheets are"
         if self.bound.about == AREA:
-            return f"{less} is too small by area"
+            return f"{less} too small by area"
         if self.bound.about == LISTED:
-            return f"{less} was ruled out by going through every way to cut the largest parts"
-        return f"{less} is too small for the lengths and widths of the parts side by side"
+            return f"{less} ruled out by going through every way to cut the largest parts"
+        return f"{less} too small for the lengths and widths of the parts side by side"

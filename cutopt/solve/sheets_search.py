@@ -16,7 +16,6 @@ import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from cutopt.solve.patterns import Pool
 from cutopt.solve.sheets_sizes import Laid, Sizes
 from cutopt.solve.slicing import (
     ACROSS,
@@ -73,7 +72,6 @@ ORDERS: tuple[Callable[[int, int], float], ...] = (
 _WHOLE_SHEET = 0.05
 _STOP_EARLY = 0.25
 _JITTER = 0.3
-_POOL_FILL = 0.75
 _LOOKS_A_PART = 20
 
 
@@ -93,13 +91,11 @@ class Floor:
         sizes: Sizes,
         sheets: Sequence[int],
         rng: random.Random,
-        pool: Pool | None = None,
         left: Sequence[int] = (),
     ) -> None:
         """Take sheets (their types), all empty, and the parts to lay."""
         self.sizes = sizes
         self.rng = rng
-        self.pool = pool
         self.sheets = list(sheets)
         self.extents = [(sizes.types[t].length, sizes.types[t].width) for t in sheets]
         self.roots: list[Block | None] = [None] * len(sheets)
@@ -292,7 +288,6 @@ class Floor:
         The floor is left as it was at its best.
         """
         areas = self._areas
-        pool = self.pool
         missing = self.unplaced()
         best, best_roots, best_left = missing, list(self.roots), list(self.left)
         mean = self.sizes.area / self.sizes.count
@@ -311,8 +306,6 @@ class Floor:
             self._order(out)
             self.left = self.place_all(out, taste)
             new = sum(areas[kind] for kind in self.left)
-            if pool is not None:
-                self._remember(pool, old_roots)
             if new <= missing or new - missing < -heat * math.log(1.0 - self.rng.random()):
                 missing = new
                 if new < best:
@@ -322,16 +315,6 @@ class Floor:
         self.roots, self.left = best_roots, best_left
         self._spots = [None] * len(self.roots)
         return best == 0
-
-    def _remember(self, pool: Pool, old_roots: list[Block | None]) -> None:
-        types = self.sizes.types
-        for sheet, root in enumerate(self.roots):
-            if (
-                root is not None
-                and root is not old_roots[sheet]
-                and root.area >= _POOL_FILL * types[self.sheets[sheet]].area
-            ):
-                pool.add(self.sheets[sheet], root)
 
     def laid(self) -> Laid:
         """Give the sheets that hold anything: (type, root)."""

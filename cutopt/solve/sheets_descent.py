@@ -1,0 +1,128 @@
+"""Fewer sheets of one size: all parts on one sheet fewer, from empty, again and again.
+
+The length of an anneal goes by how many parts a sheet holds: sheets of a dozen parts and
+more want one long anneal, sheets of a few want many short ones, and dives.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cutopt.solve.sheets_dive import Plan, dive
+from cutopt.solve.sheets_kernel import Kernel, Taste
+from cutopt.solve.sheets_master import Master
+
+_DENSE = 12.0
+_FIRST_ROUNDS = 4_000
+_MOST_PATTERNS = 12_000
+FIRST_TASTES = ((Taste(), (0.1, 0.005)), (Taste(noise=0.1, taken=8.0), (0.3, 0.01)))
+
+
+def any_taste(rng: random.Random) -> tuple[Taste, tuple[float, float]]:
+    """Give one of the settings that do well on some problems, drawn at random."""
+    taste = Taste(
+        noise=rng.choice((0.05, 0.1, 0.1, 0.15)),
+        stop_early=rng.choice((0.25, 0.25, 0.4)),
+        whole_sheet=rng.choice((0.03, 0.08, 0.15)),
+        ground=rng.choice((0.1, 0.3)),
+        residual=rng.choice((0.03, 0.1)),
+        taken=rng.choice((4.0, 8.0, 8.0, 14.0, 14.0, 20.0)),
+    )
+    return taste, rng.choice(((0.1, 0.01), (0.1, 0.005), (0.2, 0.01), (0.3, 0.01)))
+
+
+class Descent:
+    """The search for one sheet fewer, as many attempts as wanted."""
+
+    def __init__(self, kernel: Kernel, rng: random.Random) -> None:
+        """Take a kernel for a problem of one type of sheet."""
+        self.kernel = kernel
+        self.rng = rng
+        self._master: Master | None = None
+        self._attempts = 0
+        self._goal = 0
+
+    def attempt(self, below: int, limit: int) -> Plan | None:
+        """Give a plan of one sheet fewer than ``below`` (a cost) pays for, or None this time.
+
+        Args:
+            below: cost of the best plan.
+            limit: of the kernel's work, counted from its start.
+        """
+        kernel, rng = self.kernel, self.rng
+        sheet = kernel.sizes.types[0]
+        goal = below // sheet.cost - 1
+        if goal != self._goal:
+            # Attempts with few rounds come first for every number of sheets.
+            self._goal = goal
+            self._attempts = 0
+        number = self._attempts
+        self._attempts += 1
+        fill = kernel.sizes.area / sheet.area / goal
+        dense = kernel.count / goal >= _DENSE
+        keep = max(0.0, min(0.97, fill - (0.05 if dense else 0.1)))
+        if number < len(FIRST_TASTES):
+            taste, heats = FIRST_TASTES[number]
+            rounds = _FIRST_ROUNDS
+        else:
+            taste, heats = any_taste(rng)
+            rounds = 10_000 if number == 2 else 50_000
+            if dense:
+                taste, heats = any_taste(rng)
+                heats = (0.1, 0.01)
+                rounds = 15_000 if number == 2 else 240_000
+                if number > 2:
+                    keep = min(0.985, fill + 0.002)
+        floor = kernel.floor([0] * goal)
+        left = kernel.fill(
+            floor, taste, heats, rounds, keep=keep if dense or number % 2 == 0 else None
+        )
+        if left <= 0.0:
+            return kernel.words_on(floor)
+        if number < 2 or goal == 1 or kernel.work >= limit:
+            return None
+        return self._dives(goal, number, keep, limit, dense)
+
+    def _dives(self, goal: int, number: int, keep: float, limit: int, dense: bool) -> Plan | None:
+        kernel, rng = self.kernel, self.rng
+        sheet = kernel.sizes.types[0]
+        if self._master is None:
+            self._master = Master(kernel)
+        master = self._master
+        master.improve(30 if number == 2 else 10, 600)
+        if master.value > (goal + 0.02) * sheet.cost and number % 4:
+            return None
+        dives = 5 if not dense else 4 if number < 4 or goal == 2 else 1
+
+        def rest(_: int, most: int, area: float, there: NDArray[np.int64]) -> Sequence[list[int]]:
+            count = most // sheet.cost
+            return [[0] * count] if area <= count * sheet.area and count <= there[0] else []
+
+        for _ in range(dives):
+            if kernel.work >= limit or kernel.stopped():
+                break
+            least = 1 if goal <= 4 else 2
+            most = min(goal - 1, max(2, 3 * goal // 4))
+            open_ = rng.randint(least, most) if most >= 2 else 1
+            taste, heats = any_taste(rng)
+            plan = dive(
+                kernel,
+                master,
+                goal * sheet.cost,
+                (goal - open_) * sheet.cost,
+                20_000 if number > 3 else 8_000,
+                taste,
+                heats,
+                max(0.0, min(0.97, keep)),
+                rest,
+                rng,
+            )
+            if plan is not None:
+                return plan
+            master.solve()
+            master.shrink(_MOST_PATTERNS)
+        return None

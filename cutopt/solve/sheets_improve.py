@@ -1,0 +1,71 @@
+"""Looks for cheaper plans with the kernel: one size of sheet by descent, several by purchases.
+
+Loads compiled code, so it is imported only once a search is needed.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Sequence
+
+from cutopt.solve.bounds import Weighing
+from cutopt.solve.sheets_descent import FIRST_TASTES, Descent
+from cutopt.solve.sheets_kernel import Kernel
+from cutopt.solve.sheets_several import Several
+from cutopt.solve.sheets_sizes import Laid, Sizes
+
+_ALL_SHEETS_ROUNDS = 20_000
+
+
+class Improving:
+    """The search for cheaper plans of one problem, as many attempts as wanted."""
+
+    def __init__(
+        self,
+        sizes: Sizes,
+        weighings: Sequence[Weighing],
+        seed: int,
+        cover: float,
+        stopped: Callable[[], bool],
+    ) -> None:
+        """Take a problem.
+
+        Args:
+            sizes: the problem.
+            weighings: what purchases must meet.
+            seed: of the search.
+            cover: work of a choice among patterns, in the solver's own units; 0 for none.
+            stopped: says whether to end now.
+        """
+        self.kernel = Kernel(sizes, seed, stopped)
+        rng = random.Random(seed)
+        self._descent = Descent(self.kernel, rng)
+        self._several = Several(self.kernel, weighings, cover, rng)
+        self._single = len(sizes.types) == 1
+
+    @property
+    def work(self) -> int:
+        """Looks spent so far."""
+        return self.kernel.work
+
+    def attempt(self, low: int, below: int, limit: int) -> Laid | None:
+        """Give a plan that costs less than ``below``, or None this time.
+
+        Args:
+            low: no plan costs less.
+            below: cost of the best plan.
+            limit: of the work, counted from the start.
+        """
+        if self._single:
+            plan = self._descent.attempt(below, limit)
+        else:
+            plan = self._several.attempt(low, below, limit)
+        return None if plan is None else self.kernel.laid(plan)
+
+    def on_all(self, sheets: Sequence[int]) -> Laid | None:
+        """Give a plan on these sheets (their types), or None if none was found."""
+        for taste, heats in FIRST_TASTES:
+            floor = self.kernel.floor(sheets)
+            if self.kernel.fill(floor, taste, heats, _ALL_SHEETS_ROUNDS) <= 0.0:
+                return self.kernel.laid(self.kernel.words_on(floor))
+        return None

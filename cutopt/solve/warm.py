@@ -1,0 +1,44 @@
+"""Compiles the search once, so that no plan waits for it: ``python -m cutopt.solve.warm``."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cutopt.model.job import Grain
+from cutopt.solve.bounds import area_weighings
+from cutopt.solve.kernel.compiling import note_compiled
+from cutopt.solve.params import Item, Problem, StockType
+from cutopt.solve.sheets_improve import Improving
+from cutopt.solve.sheets_kernel import Taste
+from cutopt.solve.sheets_listing import judge
+from cutopt.solve.sheets_sizes import sizes_of
+from cutopt.units import Ticks
+
+
+def warm() -> None:
+    """Run every compiled function once on a problem of a few parts."""
+    items = tuple(
+        Item(f"P{number}", Ticks(7 + number), Ticks(4), 3, Grain.LENGTH) for number in range(4)
+    )
+    stock = (StockType("sheet", Ticks(20), Ticks(12), 100, None, grain=True),)
+    sizes = sizes_of(Problem("plywood", items, stock, Ticks(1), Ticks(1)), 1)
+    weighings = area_weighings(sizes)
+    search = Improving(sizes, weighings, 0, 0.1, _never)
+    kernel = search.kernel
+    floor = kernel.floor([0, 0])
+    kernel.fill(floor, Taste(), (0.1, 0.01), 50, keep=0.1)
+    kernel.floor([0, 0], [words for _, words in kernel.words_on(floor)])
+    kernel.price_patterns(0, np.array([100.0]), np.full(len(sizes.kinds), 20.0), 20, Taste())
+    for _ in range(3):
+        search.attempt(0, 300, 10_000_000)
+    kernel.keep_patterns(np.arange(1))
+    judge(sizes, weighings, 0, 400, 1_000, 0.1, _never)
+    note_compiled()
+
+
+def _never() -> bool:
+    return False
+
+
+if __name__ == "__main__":
+    warm()
