@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cutopt.draw.board_pages import board_pages
 from cutopt.draw.buy_pages import buy_pages
-from cutopt.draw.frame import Look, number_pages
+from cutopt.draw.frame import Look, in_units, number_pages
 from cutopt.draw.label_pages import LabelSheet, label_pages
 from cutopt.draw.saw_pages import saw_pages
 from cutopt.draw.scene import Page
@@ -30,8 +30,10 @@ def draw_documents(
 ) -> tuple[Document, ...]:
     """Give the buy list, store sheets (where the store cuts), shop pages and labels.
 
-    Pages are numbered through the first three, so a pile of them can be put in order.
+    Pages are numbered through the first three, so a pile of them can be put in order. All of
+    them speak in the units of ``look``, amounts of band and board too.
     """
+    plan = in_units(plan, look)
     buy = buy_pages(plan, look)
     store = store_pages(plan, look)
     shop = [
