@@ -107,17 +107,17 @@ def _draw_result(
 
 def draw_piece_on_saw(drawing: Drawing, cut: StoreCut, room: Rect) -> None:
     """Draw the piece that lies on the saw: bar on its reference edge, the cut right through."""
-    piece = _picture(cut, room, 14.0)
-    beside = _beside(piece, cut)
-    if beside:
+    crosscut = cut.direction is Direction.CROSSCUT
+    piece = _picture(cut, room, 7.0, 7.0)
+    if _beside(piece, cut):
         widest = max(
             width_of(result.letters, LEAST_LETTERS, Style.BOLD)
             for result in (cut.first, cut.second)
             if result is not None
         )
-        piece = _picture(cut, room, 2 * (widest + 9))
-        beside = _beside(piece, cut)
-    crosscut = cut.direction is Direction.CROSSCUT
+        # Only the first side of a crosscut has its letters at the left.
+        piece = _picture(cut, room, widest + 9 if crosscut else 7.0, widest + 9)
+    beside = _beside(piece, cut)
     sides = _sides(piece, cut)
     for side, result in zip(sides, (cut.first, cut.second), strict=True):
         if result is not None and result.waste:
@@ -147,11 +147,12 @@ def _beside(piece: Rect, cut: StoreCut) -> list[float]:
     ]
 
 
-def _picture(cut: StoreCut, room: Rect, spare: float) -> Rect:
-    """Give the piece in the middle of a room, ``spare`` points of its width left free."""
-    scale = min((room.width - spare) / cut.length, room.height / cut.width)
+def _picture(cut: StoreCut, room: Rect, before: float, after: float) -> Rect:
+    """Give the piece in the middle of a room, so many points before and after it left free."""
+    own = Rect(room.x0 + before, room.y0, room.x1 - after, room.y1)
+    scale = min(own.width / cut.length, own.height / cut.width)
     width, height = max(cut.length * scale, 16.0), max(cut.width * scale, 12.0)
-    mx, my = room.middle
+    mx, my = own.middle
     return Rect(mx - width / 2, my - height / 2, mx + width / 2, my + height / 2)
 
 
