@@ -26,6 +26,8 @@ BAR_X = 42.0
 ID_PITCH = 13.0
 ID_GAP = 8.0
 SLIVER_LETTERS = 9.0
+START_ARROW = 6.0
+"""Height over a bar of the arrow where a part begins, points."""
 MARK = 9.0
 MARK_LINE = 9.5
 MARKS_APART = 4.0
@@ -59,9 +61,10 @@ class Bar:
 
     @property
     def over(self) -> float:
-        """Height over the bar: names where several boards share it, letters of slivers."""
+        """Height over the bar: names where several boards share it, letters of slivers, arrows."""
         names = ID_PITCH * len(self.id_lines) + 2 if self.id_lines else 0.0
-        return names + (SLIVER_LETTERS if self.slivers else 0.0)
+        over_bar = START_ARROW if any(mark.start for mark in self.row.marks) else 0.0
+        return names + max(over_bar, SLIVER_LETTERS if self.slivers else 0.0)
 
     @property
     def below(self) -> float:
@@ -109,7 +112,9 @@ def _place_marks(
         limit = right
         if number + 1 < len(all_marks):
             limit = x0 + all_marks[number + 1].at * scale - CLEAR_OF_LINE
-        left = min(x - width / 2, max(limit, x) - width)
+        # Slanted words lean towards the line of the mark that begins right after the cut.
+        latest = limit - CLEAR_OF_LINE if mark.store else max(limit, x)
+        left = min(x - width / 2, latest - width)
         level = 0
         while (level < len(ends) and left < ends[level] + MARKS_APART) or any(
             one.level > level and one.x + CLEAR_OF_LINE > left for one in placed

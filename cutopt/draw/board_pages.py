@@ -24,7 +24,9 @@ PITCH = 36.0
 LEAST_PITCH = 29.0
 MOST_ROWS = 20
 FOOT_HEIGHT = 46.0
-TITLE_HEIGHT = 62.0
+TITLE_HEIGHT = 50.0
+LENGTHS_HEIGHT = 25.0
+"""Height of the line of lengths under a title, two lines at most, points."""
 TAPE_HEIGHT = 27.0
 BETWEEN = 6.0
 """Points between two sections that share a page."""
@@ -91,7 +93,8 @@ class _Pages:
         flow = self.flow
         rows = sum(max(LEAST_PITCH, bar.height + 1) for bar in bars)
         groups = groups_height(flow, section.groups, self._units)
-        together = BETWEEN + TITLE_HEIGHT + groups + TAPE_HEIGHT + rows + FOOT_HEIGHT
+        title = TITLE_HEIGHT + (LENGTHS_HEIGHT if len(section.by_length) > FEW_LENGTHS else 0.0)
+        together = BETWEEN + title + groups + TAPE_HEIGHT + rows + FOOT_HEIGHT
         few = len(bars) + sum(len(one.rows) for one in self._on_page) <= MOST_ROWS
         shares = few and self._on_page and together <= flow.room
         if not shares:
