@@ -117,6 +117,7 @@ def plan(
 
     What to buy, which cuts the store makes, which are yours, and a label for every part.
     """
+    from cutopt.draw.documents import unprintable_names
     from cutopt.pipeline import run_plan
     from cutopt.solve.params import Search
     from cutopt.steps.overview import overview
@@ -141,6 +142,8 @@ def plan(
     with watching(say, cost_words(read), quiet=quiet or as_json) as watch:
         made = run_plan(read, Search(effort, seed), watch, printing, folder, force=force)
     print_warnings(say, made.warnings)
+    for name in unprintable_names(made):
+        say.print(f'note: "{name}" has signs that print as empty boxes', markup=False)
     if as_json:
         typer.echo(json.dumps(_summary(folder), indent=2, ensure_ascii=False))
     elif not quiet:

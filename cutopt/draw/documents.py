@@ -13,6 +13,7 @@ from cutopt.draw.scene import Page
 from cutopt.draw.shop_pages import shop_sheet_pages
 from cutopt.draw.store_pages import store_pages
 from cutopt.draw.tick_pages import tick_pages
+from cutopt.draw.typeset import signs_without_face
 from cutopt.model.plan import Plan
 
 
@@ -55,3 +56,11 @@ def draw_documents(
         for name, title, pages in documents
         if pages
     )
+
+
+def unprintable_names(plan: Plan) -> tuple[str, ...]:
+    """Give the names that hold signs no shipped face has, in the order of the job."""
+    job = plan.job
+    names = [job.name, *(part.name for part in job.parts), *(part.group for part in job.parts)]
+    names += [row.material.name for row in job.stock] + [extra.item for extra in job.extras]
+    return tuple(dict.fromkeys(name for name in names if signs_without_face(name)))

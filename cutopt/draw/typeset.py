@@ -50,6 +50,16 @@ def face_of(text: str, style: Style) -> str:
     return _BASE_FACES[style]
 
 
+def signs_without_face(text: str) -> str:
+    """Give the signs of a text that no shipped face has, each once; they print as boxes."""
+    try:
+        text.encode("cp1252")
+    except UnicodeEncodeError:
+        known = pdfmetrics.getFont(_unicode_face(Style.REGULAR)).face.charToGlyph
+        return "".join(dict.fromkeys(sign for sign in text if ord(sign) not in known))
+    return ""
+
+
 def width_of(text: str, size: float, style: Style = Style.REGULAR, stretch: float = 1.0) -> float:
     """Give the width of one run of text in points."""
     return float(pdfmetrics.stringWidth(text, face_of(text, style), size)) * stretch

@@ -19,6 +19,7 @@ from cutopt.draw.typeset import (
     line_width,
     plain_length,
     set_line,
+    signs_without_face,
     size_pieces,
     width_of,
     wrap,
@@ -117,3 +118,10 @@ def test_wrapping_keeps_every_word(text):
 def test_a_line_as_text_reads_like_the_page():
     line = ("cut ", *size_pieces(inches(78), inches(15, 7, 32)))
     assert as_text(line, Units.INCH) == "cut 78 \N{MULTIPLICATION SIGN} 15-7/32"
+
+
+def test_signs_no_face_has_are_known() -> None:
+    assert (
+        signs_without_face("Zwischenboden \u2013 \u017dlu\u0165ou\u010dk\u00fd \u0416\u03a9") == ""
+    )
+    assert signs_without_face("\u68da \u677f\u68da") == "\u68da\u677f"
