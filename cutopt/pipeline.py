@@ -67,7 +67,7 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
         effort = max(0, search.effort - draft)
         return plan_material(job, material, room, replace(search, effort=effort), watch)
 
-    sawn = saw_job(job, solve)
+    sawn = saw_job(job, solve, watch.stopped)
     plan = summarise(job, Settings(search.effort, search.seed, job.favour), sawn)
     faults = check_plan(plan)
     if faults:

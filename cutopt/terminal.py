@@ -17,7 +17,7 @@ from cutopt.solve.material import problem_name
 from cutopt.steps.materials import area_words, run_words
 from cutopt.steps.money import format_amount, format_money
 from cutopt.steps.overview import Overview
-from cutopt.steps.phrase import Phrase, plain
+from cutopt.steps.phrase import Phrase, counted, plain
 from cutopt.units import TICKS_PER_MM, Ticks, Units, format_length
 
 _SQUARE_FEET = 10.763910416709722  # in a square metre
@@ -136,10 +136,13 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
     ]
     columns = ("material", "cost", "answer", "")
     console.print(_table(columns, answers, right=("cost",), folding=("material", "answer")))
+    for line in facts.materials:
+        if line.why and not line.proven:
+            console.print(Text(f"{say(line.material)}: {line.why}", style="dim"))
 
     console.print()
-    store = f"{facts.store_cuts} cuts at the store, " if facts.store_cuts else ""
-    console.print(Text(f"{store}{facts.shop_cuts} cuts at home"))
+    store = f"{counted(facts.store_cuts, 'cut')} at the store, " if facts.store_cuts else ""
+    console.print(Text(f"{store}{counted(facts.shop_cuts, 'cut')} at home"))
     if facts.largest_offcut is not None:
         offcut = facts.largest_offcut
         size, material = say(offcut.size), say(offcut.material)
@@ -178,7 +181,8 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
         millimetres = ticks / TICKS_PER_MM
         return f"{millimetres / 304.8:.1f} ft" if inch else f"{millimetres / 1000:.2f} m"
 
-    _head(console, f"{facts.name}: {facts.pieces} parts of {len(facts.parts)} kinds")
+    parts, kinds = counted(facts.pieces, "part"), counted(len(facts.parts), "kind")
+    _head(console, f"{facts.name}: {parts} of {kinds}")
     mark = "in" if inch else "mm"
     columns: tuple[str, ...] = ("qty", "part", f"size, {mark}", "cut to", "material", "notes")
     console.print(

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from cutopt.check.replay import check_plan
 from cutopt.errors import CannotPlanError
 from cutopt.model.plan import Plan
 from cutopt.pipeline import make_plan
@@ -37,7 +38,7 @@ def test_boards_too_long_for_the_car_are_left_for_dearer_short_ones(tmp_path: Pa
     assert plan.warnings == ()
     # The bound is that of all boards: the dearer plan is not called the cheapest there is.
     assert not plan.materials[0].proven
-    assert "would do if the store and the car set no limits" in plan.materials[0].why
+    assert "would do without the limits of the car" in plan.materials[0].why
 
 
 def test_a_part_longer_than_the_car_is_bought_all_the_same_with_a_warning(tmp_path: Path) -> None:
@@ -81,3 +82,19 @@ def test_what_fits_only_without_a_kerf_is_said_to_be_short(
     text = str(caught.value)
     assert f'{short}" short' in text
     assert "removes nothing" in text
+
+
+def test_halves_of_sheets_are_laid_out_for_each_stock_with_its_own_trim(tmp_path: Path) -> None:
+    # The car takes half of either sheet; the parts fit a half of the wide one only by its trim.
+    stock = "stock,kind,material,length,width,thickness,price,trim\n"
+    (tmp_path / "stock.csv").write_text(
+        stock + "square,sheet,ply,60,60,3/4,30,1/2\nlong,sheet,ply,96,48,3/4,45,1/4\n"
+    )
+    (tmp_path / "parts.csv").write_text("part,qty,length,width\nPanel,2,34,32-1/8\n")
+    (tmp_path / "job.toml").write_text(
+        'units = "inch"\nparts = "parts.csv"\nstock = "stock.csv"\n'
+        "[store]\nfee_per_cut = 1\n[carry]\nwidth = '33in'\n"
+    )
+    plan = make_plan(read_job(tmp_path), Search(), Unwatched())
+    assert plan.warnings == ()
+    assert check_plan(plan) == ()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from cutopt.model.job import Kind, Material
+from cutopt.model.plan import Measure
+from cutopt.steps.money import format_money
 from cutopt.steps.phrase import Phrase
 from cutopt.units import TICKS_PER_INCH, TICKS_PER_MM, Ticks, Units, format_length
 
@@ -47,3 +49,10 @@ def area_words(area: int, units: Units) -> str:
     if units is Units.INCH:
         return f"{-(-area * 10 // _FOOT**2) / 10:.1f} sq ft"
     return f"{-(-area * 100 // _METRE**2) / 100:.2f} m²"
+
+
+def cost_words(cost: int, measure: Measure, units: Units, currency: str) -> str:
+    """Give a cost in its measure: "$124.00", or "64.0 sq ft", "9.8 m" where prices are missing."""
+    if measure is Measure.PRICE:
+        return format_money(cost, currency)
+    return area_words(cost, units) if measure is Measure.AREA else run_words(cost, units)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cutopt.model.job import PlanWarning
-from cutopt.model.plan import Measure, Offcut, Plan, walk
+from cutopt.model.plan import Offcut, Plan, walk
 from cutopt.steps.buy import BuyList, buy_list, cheaper_words
-from cutopt.steps.materials import area_words, material_words, run_words
-from cutopt.steps.money import format_money
+from cutopt.steps.materials import cost_words, material_words
 from cutopt.steps.phrase import Phrase
 
 
@@ -19,6 +18,7 @@ class MaterialLine:
     Attributes:
         cost: "$124.00", or an amount where there are no prices: "64.0 sq ft".
         answer: "No cheaper purchase exists." or what could be saved at best.
+        why: where the bound comes from and what limits cost, or "".
     """
 
     material: Phrase
@@ -27,6 +27,7 @@ class MaterialLine:
     cost: str
     answer: Phrase
     proven: bool
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,19 +74,15 @@ def overview(plan: Plan) -> Overview:
 
 def _materials(plan: Plan) -> tuple[MaterialLine, ...]:
     units, currency = plan.job.units, plan.job.currency
-    say = {
-        Measure.PRICE: lambda cost: format_money(cost, currency),
-        Measure.AREA: lambda cost: area_words(cost, units),
-        Measure.LENGTH: lambda cost: run_words(cost, units),
-    }
     return tuple(
         MaterialLine(
             material=material_words(result.material),
             bought=result.bought,
             owned_used=result.owned_used,
-            cost=say[result.measure](result.cost),
+            cost=cost_words(result.cost, result.measure, units, currency),
             answer=cheaper_words(plan.job, result),
             proven=result.proven,
+            why=result.why,
         )
         for result in plan.materials
     )

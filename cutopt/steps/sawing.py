@@ -10,13 +10,14 @@ therefore found by sawing again with the kerfs of the time before, until nothing
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
-from cutopt.model.job import Job, Shop, Stock
+from cutopt.model.job import Job, Stock
 from cutopt.model.layout import Blank, Direction, Layout, Split
 from cutopt.model.plan import PartPiece
 from cutopt.steps.sawing_line import Line
 from cutopt.steps.sawing_pieces import Edges, MisfitError, Sawn, Size, Tally
+from cutopt.steps.sawing_saws import Rack
 
 
 @dataclass(slots=True)
@@ -35,10 +36,11 @@ class Bench:
     _sawn: dict[tuple[int, Size, Edges], Sawn | None] = field(default_factory=dict)
     _least: dict[int, Size] = field(default_factory=dict)
     _cuts: dict[int, int] = field(default_factory=dict)
+    _tools: tuple[Rack, Stock, int] = field(init=False)
 
-    @property
-    def _tools(self) -> tuple[Shop, Stock, int]:
-        return self.job.shop, self.stock, self.kerf
+    def __post_init__(self) -> None:
+        """Lay the saws out."""
+        self._tools = (Rack(self.job.shop, self.stock.kind), self.stock, self.kerf)
 
     def learn(self, gaps: Iterable[tuple[int, int]]) -> bool:
         """Take over the kerfs of a round; say whether anything changed."""
@@ -130,7 +132,7 @@ class Bench:
             ).saw()
         except MisfitError:
             return []
-        return [replace(sawn, gaps=(*sawn.gaps, (id(layout), removed)))]
+        return [sawn._replace(gaps=(*sawn.gaps, (id(layout), removed)))]
 
     def _take_strips(
         self, layout: Layout, size: Size, edges: Edges, direction: Direction

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from cutopt.model.job import Favour, Kind, Shop, Stock
@@ -57,8 +56,7 @@ class Edges(NamedTuple):
         return Edges(self.left, self.right, start, end)
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(NamedTuple):
     """What a way of sawing costs in trouble and leaves in offcuts.
 
     Attributes:
@@ -77,7 +75,7 @@ class Tally:
     largest: int = 0
     kept: int = 0
 
-    def __add__(self, other: Tally) -> Tally:
+    def plus(self, other: Tally) -> Tally:
         """Give the tally of two pieces together."""
         return Tally(
             self.missing + other.missing,
@@ -98,8 +96,7 @@ class Tally:
         return (self.missing, self.last_resort, *goal, self.rank, self.hard)
 
 
-@dataclass(frozen=True, slots=True)
-class Sawn:
+class Sawn(NamedTuple):
     """A piece as sawn: its tree (steps, copies and ids still 0), tally, kerfs used.
 
     ``gaps`` gives for each split (by identity) what its cuts remove together.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cutopt.model.job import Job, Kind, Material, Saw, SawKind, Shop
 from cutopt.model.layout import Direction
@@ -31,8 +31,7 @@ _LAST_RESORT = (SawKind.BAND, SawKind.JIGSAW, SawKind.HAND)
 _GUIDED = (SawKind.TRACK, SawKind.CIRCULAR)
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where a cut is to be made on a piece; what the blade removes is not known yet.
 
     Attributes:
@@ -63,8 +62,7 @@ class Place:
         return self.total - second - removed, removed, second
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """The saw for a cut.
 
     Attributes:
@@ -81,6 +79,11 @@ class Choice:
     missing: int
     last_resort: int
     weight: int
+
+    @property
+    def hangs_on_kerf(self) -> bool:
+        """True where a better saw could make the cut if only it removed what this one does."""
+        return self.missing == 2 or self.last_resort == 2
 
 
 def can_make(saw: Saw, place: Place, kerf: int) -> bool:
@@ -99,23 +102,42 @@ def can_make(saw: Saw, place: Place, kerf: int) -> bool:
     return True
 
 
-def choose_saw(shop: Shop, place: Place, kind: Kind) -> Choice:
-    """Give the first saw that can make a cut; "any" with the shop's kerf where none can.
+class Rack:
+    """The saws at home in the order one reaches for them, for one kind of stock.
 
     A piece longer than the cut line, and a board being crosscut, go to the mitre saw first.
     """
-    large = max(place.total, place.line) > LARGE_LONG and min(place.total, place.line) > LARGE_SHORT
-    if not shop.saws:
-        return Choice(ANY_SAW, shop.kerf, 0, 0, 0, int(large))
-    mitre_first = kind is Kind.BOARD and place.direction is Direction.CROSSCUT
-    for rank, saw in enumerate(_preferred(shop, mitre_first or place.total >= place.line)):
-        if can_make(saw, place, saw.kerf):
-            trouble = 0
-            if saw.kind in _LAST_RESORT:
-                trouble = 1 + _within_reach(shop, place, saw.kerf, but=_LAST_RESORT)
-            return Choice(saw.name, saw.kerf, rank, 0, trouble, _weight(saw.kind, large))
-    trouble = 1 + _within_reach(shop, place, shop.kerf)
-    return Choice(ANY_SAW, shop.kerf, len(shop.saws), trouble, 0, 4)
+
+    def __init__(self, shop: Shop, kind: Kind) -> None:
+        self.shop = shop
+        self._is_board = kind is Kind.BOARD
+        self._usual = tuple(_preferred(shop, mitre_first=False))
+        self._mitre_first = tuple(_preferred(shop, mitre_first=True))
+        self._chosen: dict[Place, Choice] = {}
+
+    def choose(self, place: Place) -> Choice:
+        """Give the first saw that can make a cut; "any" with the shop's kerf where none can."""
+        choice = self._chosen.get(place)
+        if choice is None:
+            choice = self._chosen[place] = self._choose(place)
+        return choice
+
+    def _choose(self, place: Place) -> Choice:
+        shop = self.shop
+        longer, shorter = max(place.total, place.line), min(place.total, place.line)
+        large = longer > LARGE_LONG and shorter > LARGE_SHORT
+        if not shop.saws:
+            return Choice(ANY_SAW, shop.kerf, 0, 0, 0, int(large))
+        board_end = self._is_board and place.direction is Direction.CROSSCUT
+        saws = self._mitre_first if board_end or place.total >= place.line else self._usual
+        for rank, saw in enumerate(saws):
+            if can_make(saw, place, saw.kerf):
+                trouble = 0
+                if saw.kind in _LAST_RESORT:
+                    trouble = 1 + _within_reach(shop, place, saw.kerf, but=_LAST_RESORT)
+                return Choice(saw.name, saw.kerf, rank, 0, trouble, _weight(saw.kind, large))
+        trouble = 1 + _within_reach(shop, place, shop.kerf)
+        return Choice(ANY_SAW, shop.kerf, len(shop.saws), trouble, 0, 4)
 
 
 def _within_reach(shop: Shop, place: Place, kerf: int, but: tuple[SawKind, ...] = ()) -> bool:

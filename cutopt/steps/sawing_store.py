@@ -3,20 +3,20 @@
 The store's cuts are the first of the tree: some of the gaps between the children of the
 layout, then across some of the pieces that come off, and so on; or a strip off the whole.
 For each number of cuts the best choice is kept. Of those the one is taken that gets every
-piece into the car, leaves no cut at home that no saw can make, and costs least; cuts that
-cost nothing then go to what is hardest at home.
+part into the car, leaves no cut at home that no saw can make, and costs least; cuts that
+cost nothing then go to leftovers that the car would not take, and to what is hardest at home.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import reduce
 
 from cutopt.model.job import Job, Kind, Stock, Store
 from cutopt.model.layout import Direction, Layout, Split
-from cutopt.model.plan import STORE_SAW, Cut, Maker, Waste
+from cutopt.model.plan import STORE_SAW, Cut, Maker, Offcut, Waste
 from cutopt.steps.sawing import Bench
 from cutopt.steps.sawing_fees import store_fee
 from cutopt.steps.sawing_pieces import Edges, MisfitError, Sawn, Size, Tally, leftover
@@ -26,20 +26,25 @@ from cutopt.units import EIGHTH, MILLIMETRE, Ticks, Units
 MOST_CUTS = 10
 """Store cuts tried on one piece of stock where the store sets no lower limit."""
 
+MOST_CUTS_FOR_LEFTOVER = 2
+"""Free store cuts spent on one leftover to get it into the car; our own choice."""
+
 
 @dataclass(frozen=True, slots=True)
 class Parted:
     """A piece as the store parts it and the shop saws what comes home.
 
     Attributes:
-        too_large: pieces to take home that do not fit the car.
-        stays: waste that does not fit it, and stays at the store.
+        too_large: pieces with parts in them that do not fit the car.
+        left: leftovers worth keeping that do not fit it, and stay at the store.
+        stays: waste that does so.
         off_mark: store cuts that are not on a mark of the tape (1/8 in, 1 mm).
     """
 
     sawn: Sawn
     cuts: int = 0
     too_large: int = 0
+    left: int = 0
     stays: int = 0
     off_mark: int = 0
 
@@ -51,7 +56,8 @@ class Parted:
     @property
     def ease(self) -> tuple[int, ...]:
         """Give what store cuts that cost nothing are used for: the lesser is the better."""
-        return self.stays, self.sawn.tally.last_resort, self.sawn.tally.hard
+        tally = self.sawn.tally
+        return self.left, self.stays, tally.last_resort, tally.hard
 
 
 Parting = dict[int, Parted]
@@ -73,6 +79,7 @@ class _Run:
         return (
             sum(piece.too_large for piece in parted),
             sum(piece.sawn.tally.missing for piece in parted),
+            sum(piece.left for piece in parted),
             sum(piece.stays for piece in parted),
             sum(piece.sawn.tally.last_resort for piece in parted),
             sum(piece.sawn.tally.hard for piece in parted),
@@ -92,6 +99,7 @@ class Counter:
         default_factory=dict
     )
     _groups: dict[tuple[int, int, int], Split] = field(default_factory=dict)
+    _leftovers: dict[tuple[Size, int], Parting] = field(default_factory=dict)
 
     @property
     def most_cuts(self) -> int:
@@ -193,14 +201,23 @@ class Counter:
                 way.sawn.tally.key(favour),
             ),
         ):
-            # Boards are crosscut for the car; sheets also to spare work, where that is free.
-            needed = self.stock.kind is Kind.BOARD or store_fee(self.job, way.cuts) > 0
             if way.cuts not in best and all(
-                way.need < fewer.need if needed else (way.need, way.ease) < (fewer.need, fewer.ease)
-                for fewer in best.values()
+                self._gain(way, way.cuts) < self._gain(fewer, way.cuts) for fewer in best.values()
             ):
                 best[way.cuts] = way
         return best
+
+    def _gain(self, way: Parted, cuts: int) -> tuple[int, ...]:
+        """Give what that many store cuts may be made for: the lesser is the better.
+
+        What costs a fee is for need alone. Boards are crosscut for the car only, sheets also
+        to spare work.
+        """
+        if store_fee(self.job, cuts) > 0:
+            return way.need
+        if self.stock.kind is Kind.BOARD:
+            return *way.need, way.left
+        return *way.need, *way.ease
 
     def _home(self, sawn: Sawn, size: Size) -> Parted:
         """Give a piece that leaves the store as it is."""
@@ -209,6 +226,8 @@ class Counter:
             return Parted(sawn)
         if isinstance(sawn.node, Waste):
             return Parted(sawn, stays=1)
+        if isinstance(sawn.node, Offcut):
+            return Parted(sawn, left=1)
         return Parted(sawn, too_large=1)
 
     def allows(self, size: Size) -> bool:
@@ -226,23 +245,34 @@ class Counter:
         return self._groups[key]
 
     def leftover(self, size: Size, most: int) -> Parting:
-        """Give a leftover, whole or cut up with at most ``most`` cuts so that it fits the car."""
-        ways = [self._home(leftover(self.job.shop, self.stock, size), size)]
-        carry = self.job.carry
-        if most > 0 and carry is not None and any(ways[0].need):
-            for direction in Direction:
-                if self.stock.kind is Kind.BOARD and direction is Direction.RIP:
-                    continue
-                across = size.across(direction)
-                limit = carry.boards if self.stock.kind is Kind.BOARD else None
-                marks = {
-                    mark
-                    for mark in (limit, carry.length, carry.width, across // 2)
-                    if mark is not None and mark < across - self.store.kerf
-                }
-                for mark in sorted(marks):
+        """Give a leftover, whole or cut up so that all of it worth keeping fits the car.
+
+        At most ``most`` cuts are made, and no more than a leftover is worth.
+        """
+        most = min(most, MOST_CUTS_FOR_LEFTOVER)
+        key = (size, most)
+        if key not in self._leftovers:
+            whole = self._home(leftover(self.job.shop, self.stock, size), size)
+            ways = [whole]
+            if most > 0 and whole.left:
+                for direction, mark in self._marks(size):
                     ways += self._halve(size, direction, mark, most)
-        return self._best(ways)
+            self._leftovers[key] = self._best(ways)
+        return self._leftovers[key]
+
+    def _marks(self, size: Size) -> Iterator[tuple[Direction, int]]:
+        """Yield where to cut a leftover: at what the car just takes, and in the middle."""
+        carry = self.job.carry
+        if carry is None:
+            return
+        is_board = self.stock.kind is Kind.BOARD
+        limits = (carry.boards if is_board else None, carry.length, carry.width)
+        for direction in (Direction.CROSSCUT,) if is_board else tuple(Direction):
+            across = size.across(direction)
+            marks = {mark for mark in (*limits, across // 2) if mark is not None}
+            yield from (
+                (direction, mark) for mark in sorted(marks) if mark < across - self.store.kerf
+            )
 
     def _halve(self, size: Size, direction: Direction, mark: int, most: int) -> list[Parted]:
         rest = size.across(direction) - mark - self.store.kerf
@@ -253,7 +283,7 @@ class Counter:
             self.joined(direction, size, [(mark, one), (rest, other)])
             for one in self.leftover(first, most - 1).values()
             for other in self.leftover(second, most - 1 - one.cuts).values()
-            if one.cuts + other.cuts < most
+            if not (one.left or other.left)
         ]
 
     def joined(
@@ -280,12 +310,13 @@ class Counter:
                 node,
             )
         parted = [piece for _, piece in pieces]
-        tally = reduce(Tally.__add__, (piece.sawn.tally for piece in parted))
+        tally = reduce(Tally.plus, (piece.sawn.tally for piece in parted))
         gaps = tuple(gap for piece in parted for gap in piece.sawn.gaps)
         return Parted(
             Sawn(node, tally, gaps),
             sum(piece.cuts for piece in parted) + len(pieces) - 1,
             sum(piece.too_large for piece in parted),
+            sum(piece.left for piece in parted),
             sum(piece.stays for piece in parted),
             sum(piece.off_mark for piece in parted) + off_mark,
         )

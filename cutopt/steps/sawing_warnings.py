@@ -3,20 +3,34 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
-from cutopt.model.job import Job, Kind, PlanWarning, SawKind
+from cutopt.model.job import Job, Kind, Material, PlanWarning, SawKind
 from cutopt.model.layout import Direction
-from cutopt.model.plan import ANY_SAW, Cut, Maker, Node, PartPiece, StockPiece, Waste, walk
+from cutopt.model.plan import ANY_SAW, Cut, Maker, Node, Offcut, PartPiece, StockPiece, Waste, walk
 from cutopt.steps.phrase import counted, listed
 from cutopt.units import Units, format_length
 
 
-def sawing_warnings(job: Job, pieces: Sequence[StockPiece]) -> Iterator[PlanWarning]:
-    """Yield warnings about saws, the car and the store's edges, piece by piece."""
+def sawing_warnings(
+    job: Job, pieces: Sequence[StockPiece], remedies: Mapping[Material, PlanWarning]
+) -> Iterator[PlanWarning]:
+    """Yield warnings about saws, the car and the store's edges, piece by piece.
+
+    ``remedies`` gives what would do for a material; the first warning about that says it.
+    """
+    untold = dict(remedies)
     for piece in pieces:
-        yield from _saw_warnings(job, piece)
-        yield from _carry_warnings(job, piece)
+        material = piece.stock.material
+        for warning in (*_saw_warnings(job, piece), *_carry_warnings(job, piece)):
+            remedy = untold.get(material)
+            if remedy is not None and remedy.about == warning.about:
+                del untold[material]
+                yield replace(warning, text=f"{warning.text}; {remedy.text}")
+            else:
+                yield warning
+        yield from _left_warnings(job, piece)
     yield from _store_edge_warnings(job, pieces)
 
 
@@ -43,14 +57,23 @@ def leaving_store(layout: Node) -> Iterator[Node]:
 
 
 def too_large_for_car(job: Job, piece: StockPiece) -> list[Node]:
-    """Give what has to go home from the store and does not fit the car."""
-    if job.carry is None or piece.stock.owned:
+    """Give what has to go home from the store and does not fit the car: all with parts in it."""
+    return [node for node in _not_in_car(job, piece) if not isinstance(node, (Offcut, Waste))]
+
+
+def left_at_store(job: Job, piece: StockPiece) -> list[Node]:
+    """Give the offcuts that do not fit the car and are not worth a cut."""
+    return [node for node in _not_in_car(job, piece) if isinstance(node, Offcut)]
+
+
+def _not_in_car(job: Job, piece: StockPiece) -> list[Node]:
+    carry, kind = job.carry, piece.stock.kind
+    if carry is None or piece.stock.owned:
         return []
     return [
         node
         for node in leaving_store(piece.layout)
-        if not isinstance(node, Waste)
-        and not job.carry.takes(node.length, node.width, piece.stock.kind)
+        if not carry.takes(node.length, node.width, kind)
     ]
 
 
@@ -93,6 +116,17 @@ def _carry_warnings(job: Job, piece: StockPiece) -> Iterator[PlanWarning]:
         f"{'does' if len(large) == 1 else 'do'} not fit the car; "
         f"have it delivered{_or_else(job, piece, large)}",
     )
+
+
+def _left_warnings(job: Job, piece: StockPiece) -> Iterator[PlanWarning]:
+    left = left_at_store(job, piece)
+    if left:
+        sizes = listed([_size(job, node) for node in left])
+        yield PlanWarning(
+            "carry",
+            f"{piece.id} ({piece.stock.name}): {sizes} left over without a part, too large for "
+            f"the car; leave {'it' if len(left) == 1 else 'them'} at the store",
+        )
 
 
 def _or_else(job: Job, piece: StockPiece, large: Sequence[Node]) -> str:

@@ -293,3 +293,13 @@ def test_any_layout_can_be_parted_at_any_store(drawn: Drawn) -> None:
     plan = summarise(job, Settings(favour=job.favour), saw_job(job, drawn.solve()))
     replayed(job, plan)
     assert check_plan(plan) == ()
+
+
+def test_no_cut_is_left_to_a_worse_saw_by_its_kerf_alone() -> None:
+    # Behind the 700 lie the 500 and a leftover, 602 with the table saw's kerf and 599 with
+    # the hand saw's: as the hand saw leaves it, the table saw's fence of 600 would reach it.
+    hand = replace(HAND, kerf=mm(6))
+    sheet = replace(SHEET, length=mm(1608), width=mm(600), owned=True, price_cents=0)
+    row = columns(blank("A", 300, 600), blank("B", 700, 600), blank("C", 500, 600))
+    plan = plan_of([(sheet, row)], [TABLE, hand], kerf=3)
+    assert check_plan(plan) == ()

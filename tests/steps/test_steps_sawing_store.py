@@ -25,11 +25,14 @@ from sawing_cases import (
 
 from cutopt.check.replay import check_plan
 from cutopt.errors import CannotPlanError
-from cutopt.model.job import Carry, Material
+from cutopt.model.job import Budget, Carry, Job, Material
 from cutopt.model.layout import LaidPiece, Layout, MaterialLayout
 from cutopt.model.plan import Cut, Maker, Node, Plan, Settings
 from cutopt.steps.joint import saw_job
+from cutopt.steps.sawing import Bench
+from cutopt.steps.sawing_pieces import raw_edges
 from cutopt.steps.sawing_saws import kerfs
+from cutopt.steps.sawing_store import counter_for
 from cutopt.steps.summary import summarise
 from cutopt.units import Ticks
 
@@ -312,4 +315,168 @@ def test_layouts_for_half_a_sheet_are_laid_two_to_a_sheet() -> None:
     assert plan.materials[0].proven
     assert about(plan) == []
     assert len(store_cuts(plan)) == 1
+    assert check_plan(plan) == ()
+
+
+# --- leftovers and the car ----------------------------------------------------------------------
+
+
+def cuts_of_one_shelf(car: Carry, **keys: object) -> Plan:
+    long = replace(SHEET, length=mm(2800))
+    return plan_of([(long, blank("Shelf", 400, 1220))], store=store(**keys), carry=car)
+
+
+def test_a_leftover_is_cut_only_as_far_as_the_car_needs() -> None:
+    # Behind the shelf 2397 x 1220 are left: one cut more, and both pieces fit.
+    plan = cuts_of_one_shelf(Carry(mm(1250), mm(1250)))
+    assert len(store_cuts(plan)) == 2
+    assert about(plan) == []
+
+
+def test_a_leftover_that_wants_more_than_two_cuts_stays_at_the_store() -> None:
+    plan = plan_of(
+        [(SHEET, blank("Shelf", 400, 300))], store=store(), carry=Carry(mm(410), mm(310))
+    )
+    assert about(plan) == ["carry"]
+    assert "leave" in plan.warnings[0].text
+    assert "delivered" not in plan.warnings[0].text
+    assert len(store_cuts(plan)) <= 4
+    assert check_plan(plan) == ()
+
+
+def test_no_cut_is_paid_for_to_take_a_leftover_home() -> None:
+    fee = {"fee_per_cut_cents": 50}
+    car = Carry(mm(1250), mm(1250))
+    paid = cuts_of_one_shelf(car, free_cuts=1, **fee)
+    assert paid.totals.store_fees_cents == 0
+    assert about(paid) == ["carry"]
+    assert "leave it at the store" in paid.warnings[0].text
+    free = cuts_of_one_shelf(car, free_cuts=2, **fee)
+    assert free.totals.store_fees_cents == 0
+    assert about(free) == []
+
+
+@pytest.mark.parametrize("car", [Carry(mm(305)), Carry(mm(510), mm(510))])
+def test_a_small_car_and_small_parts_are_sawn_in_no_time(car: Carry) -> None:
+    # Eight parts that all leave long leftovers: every way to cut those up is not tried.
+    part = blank("Bit", 254, 229)
+    row = columns(part, part, part, part)
+    job = job_of([(SHEET, strips(row, row))], store=store(), carry=car)
+    counter = counter_for(job, Bench(job, SHEET, mm(3)))
+    assert counter is not None
+    counter.part(strips(row, row), raw_edges(SHEET))
+    assert len(counter._leftovers) < 2000
+
+
+# --- planning again -----------------------------------------------------------------------------
+
+LONG = replace(BOARD, name="long board", length=mm(3600), price_cents=1000)
+SHORT = replace(BOARD, name="short board", length=mm(2400), price_cents=900)
+SHORT_CAR = Carry(boards=mm(2500))
+
+
+class Lumberyard:
+    """Gives so many long boards, or short ones where the long are not to be used."""
+
+    def __init__(self, long: int, short: int) -> None:
+        self.long = long
+        self.short = short
+        self.asked = 0
+
+    def job(self, **keys: object) -> Job:
+        rails = [blank("Rail", 1000, 90)]
+        job = job_of([(LONG, rails[0]), (SHORT, rails[0])], carry=SHORT_CAR)
+        count = max(self.long, self.short)
+        parts = tuple(replace(part, qty=count) for part in job.parts)
+        return replace(job, parts=parts, **keys)  # type: ignore[arg-type]
+
+    def __call__(
+        self,
+        material: Material,
+        length: Ticks,
+        width: Ticks,
+        without: frozenset[str] = frozenset(),
+        draft: bool = False,
+    ) -> MaterialLayout:
+        self.asked += 1
+        stock, count = (SHORT, self.short) if without else (LONG, self.long)
+        total = max(self.long, self.short)
+        share = -(-total // count)
+        pieces = []
+        for start in range(0, total, share):
+            rails = [blank("Rail", 1000, 90)] * min(share, total - start)
+            pieces.append(LaidPiece(stock, columns(*rails) if len(rails) > 1 else rails[0]))
+        cost = (stock.price_cents or 0) * len(pieces)
+        return MaterialLayout(material, tuple(pieces), cost, cost if not without else 0)
+
+
+def bought(plan: Plan) -> list[str]:
+    return [piece.stock.name for piece in plan.pieces]
+
+
+def bought_at(yard: Lumberyard, **keys: object) -> Plan:
+    job = yard.job(**keys)
+    plan = summarise(job, Settings(), saw_job(job, yard))
+    assert check_plan(plan) == ()
+    return plan
+
+
+def test_what_the_car_takes_may_cost_one_dearest_piece_more() -> None:
+    # 2 x 9.00 against 10.00: 8.00 more, under the 10.00 of one long board.
+    plan = bought_at(Lumberyard(1, 2))
+    assert bought(plan) == ["short board"] * 2
+    assert about(plan) == []
+    assert (
+        plan.materials[0].why == "$10.00 would do without the limits of the car, and nothing less"
+    )
+
+
+def test_what_the_car_takes_is_left_where_it_costs_too_much() -> None:
+    # 3 x 9.00 against 10.00: 17.00 more, over a quarter of it and over a long board.
+    plan = bought_at(Lumberyard(1, 3))
+    assert bought(plan) == ["long board"]
+    assert plan.materials[0].proven
+    (warning,) = plan.warnings
+    assert warning.about == "carry"
+    assert warning.text.endswith("with 3 x short board it all fits, for $17.00 more")
+
+
+@pytest.mark.parametrize(
+    ("high", "stock"),
+    [(1799, "long board"), (1800, "short board"), (999, "short board")],
+    ids=["over with short boards", "within with either", "over with either"],
+)
+def test_the_car_does_not_push_a_plan_over_its_budget(high: int, stock: str) -> None:
+    plan = bought_at(Lumberyard(1, 2), budget=Budget(0, high))
+    assert set(bought(plan)) == {stock}
+
+
+def test_nothing_is_planned_again_once_stopped() -> None:
+    yard = Lumberyard(1, 2)
+    sawn = saw_job(yard.job(), yard, lambda: True)
+    assert yard.asked == 1
+    assert [piece.stock.name for piece in sawn.pieces] == ["long board"]
+
+
+def test_another_layout_that_cannot_be_sawn_is_dropped() -> None:
+    engine = Engine({(0, 0): [strips(blank("A", 2440, 600), blank("B", 2440, 600))]}, 4000)
+    wrong = columns(blank("A", 2440, 600), blank("B", 2440, 600))
+
+    def solve(
+        material: Material,
+        length: Ticks,
+        width: Ticks,
+        without: frozenset[str] = frozenset(),
+        draft: bool = False,
+    ) -> MaterialLayout:
+        layout = engine(material, Ticks(0), Ticks(0))
+        if not (length or width):
+            return layout
+        return replace(layout, pieces=(LaidPiece(SHEET, wrong),))
+
+    rough = store(rough=True, allowance=mm(4))
+    job = job_of([(SHEET, engine.answers[0, 0][0])], store=rough, carry=SMALL_CAR)
+    plan = summarise(job, Settings(), saw_job(job, solve))
+    assert len(engine.asked) > 1
+    assert about(plan) == ["carry"]
     assert check_plan(plan) == ()
