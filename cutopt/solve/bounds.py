@@ -19,7 +19,7 @@ Alves and Valerio de Carvalho, "A survey of dual-feasible and superadditive func
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
@@ -35,6 +35,7 @@ Weigh = Callable[[Whole], Whole]
 
 AREA = "area"
 SIZES = "sizes"
+LISTED = "listed"
 _LARGEST = 1 << 61
 _KEPT = 24
 _STEPS = 12
@@ -47,7 +48,7 @@ class Weighing:
     Attributes:
         capacities: by sheet type.
         demand: weight of all parts.
-        about: AREA or SIZES.
+        about: AREA, SIZES or LISTED.
     """
 
     capacities: tuple[int, ...]
@@ -62,10 +63,12 @@ class Purchase:
     Attributes:
         cost: None where the stock available cannot meet them.
         about: the weighing that sets the cost: AREA if area alone gives it.
+        counts: how many sheets of each type; empty where there is no cost.
     """
 
     cost: int | None
     about: str
+    counts: tuple[int, ...] = ()
 
 
 def area_weighings(sizes: Sizes) -> list[Weighing]:
@@ -222,25 +225,37 @@ def _even_steps(whole: int, steps: int) -> Weigh:
     return weigh
 
 
-def cheapest_purchase(sizes: Sizes, weighings: list[Weighing]) -> Purchase:
-    """Give the least cost of stock that meets every weighing within what is available."""
-    cost = _least_cost(sizes, weighings)
-    if cost is None:
-        by_area = _least_cost(sizes, [w for w in weighings if w.about == AREA])
+def cheapest_purchase(
+    sizes: Sizes, weighings: Sequence[Weighing], ruled_out: Sequence[tuple[int, ...]] = ()
+) -> Purchase:
+    """Give the least cost of stock that meets every weighing within what is available.
+
+    Args:
+        sizes: the problem.
+        weighings: what the sheets must meet.
+        ruled_out: purchases that were proved too small; so is every part of one.
+    """
+    found = _least(sizes, weighings, ruled_out)
+    by_area = _least(sizes, [w for w in weighings if w.about == AREA], ())
+    if found is None:
         return Purchase(None, AREA if by_area is None else SIZES)
-    if not any(w.about == SIZES for w in weighings):
-        return Purchase(cost, AREA)
-    by_area = _least_cost(sizes, [w for w in weighings if w.about == AREA])
-    return Purchase(cost, AREA if by_area == cost else SIZES)
+    about = AREA if by_area is not None and by_area[0] == found[0] else SIZES
+    return Purchase(*found[:1], about, found[1])
 
 
-def _least_cost(sizes: Sizes, weighings: list[Weighing]) -> int | None:
+def _least(
+    sizes: Sizes, weighings: Sequence[Weighing], ruled_out: Sequence[tuple[int, ...]]
+) -> tuple[int, tuple[int, ...]] | None:
+    """Give the least cost and its purchase (empty where only the cost 0 is sure), or None."""
     if len(sizes.types) == 1:
         only = sizes.types[0]
         if any(w.demand > 0 and w.capacities[0] == 0 for w in weighings):
             return None
-        count = max(-(-w.demand // w.capacities[0]) for w in weighings if w.capacities[0])
-        return count * only.cost if count <= only.available else None
+        count = max(
+            (-(-w.demand // w.capacities[0]) for w in weighings if w.capacities[0]), default=0
+        )
+        count = max([count, *(too_few + 1 for (too_few,) in ruled_out)])
+        return (count * only.cost, (count,)) if count <= only.available else None
     model = cp_model.CpModel()
     counts = [model.new_int_var(0, t.available, "") for t in sizes.types]
     for weighing in weighings:
@@ -249,11 +264,19 @@ def _least_cost(sizes: Sizes, weighings: list[Weighing]) -> int | None:
             model.add(sum(terms) >= weighing.demand)
         elif weighing.demand > 0:
             return None
+    for too_small in ruled_out:
+        more = []
+        for bought, few, sheet in zip(counts, too_small, sizes.types, strict=True):
+            if few < sheet.available:
+                more.append(model.new_bool_var(""))
+                model.add(bought > few).only_enforce_if(more[-1])
+        model.add_bool_or(more)
     model.minimize(sum(t.cost * n for t, n in zip(sizes.types, counts, strict=True)))
     solver = repeatable_solver(1.0)
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return None
     if status == cp_model.OPTIMAL:
-        return sum(t.cost * solver.value(n) for t, n in zip(sizes.types, counts, strict=True))
-    return 0
+        cheapest = tuple(solver.value(n) for n in counts)
+        return sum(t.cost * n for t, n in zip(sizes.types, cheapest, strict=True)), cheapest
+    return 0, ()

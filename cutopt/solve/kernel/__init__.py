@@ -1,1 +1,1 @@
-"""The search among layouts of sheets in compiled code: arrays in, arrays out."""
+"""Search and proofs for layouts of sheets in compiled code: arrays in, arrays out."""
