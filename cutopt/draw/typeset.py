@@ -33,12 +33,13 @@ _UNICODE_FACES = {
 
 
 @functools.cache
-def _unicode_face(style: Style) -> str:
-    """Register the shipped face once and give its name."""
+def _unicode_font(style: Style) -> TTFont:
+    """Register the shipped face once and give it."""
     name = _UNICODE_FACES[style]
     path = files("cutopt") / "data" / "fonts" / f"{name}.ttf"
-    pdfmetrics.registerFont(TTFont(name, str(path)))
-    return name
+    font = TTFont(name, str(path))
+    pdfmetrics.registerFont(font)
+    return font
 
 
 def face_of(text: str, style: Style) -> str:
@@ -46,7 +47,7 @@ def face_of(text: str, style: Style) -> str:
     try:
         text.encode("cp1252")
     except UnicodeEncodeError:
-        return _unicode_face(style)
+        return _unicode_font(style).fontName
     return _BASE_FACES[style]
 
 
@@ -55,7 +56,7 @@ def signs_without_face(text: str) -> str:
     try:
         text.encode("cp1252")
     except UnicodeEncodeError:
-        known = pdfmetrics.getFont(_unicode_face(Style.REGULAR)).face.charToGlyph
+        known = _unicode_font(Style.REGULAR).face.charToGlyph
         return "".join(dict.fromkeys(sign for sign in text if ord(sign) not in known))
     return ""
 
