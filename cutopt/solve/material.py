@@ -86,6 +86,8 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
         room.kerf,
         room.kerf_bound,
         priced=measure is Measure.PRICE,
+        smallest_offcut=job.shop.smallest_offcut,
+        favour=job.favour,
     )
     return problem, tuple(rows)
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
 
-from cutopt.model.job import Grain
+from cutopt.model.job import Favour, Grain
 from cutopt.model.layout import Layout
 from cutopt.units import Ticks
 
@@ -97,6 +97,8 @@ class Problem:
         kerf: of every cut the layouts must allow for.
         kerf_bound: smallest kerf any allowed saw has; bounds are proved with this one.
         priced: costs are cents; else amounts of stock.
+        smallest_offcut: least long and short side of a leftover that counts.
+        favour: what comes after cost.
     """
 
     what: str
@@ -105,6 +107,8 @@ class Problem:
     kerf: Ticks
     kerf_bound: Ticks
     priced: bool = True
+    smallest_offcut: tuple[Ticks, Ticks] = (Ticks(0), Ticks(0))
+    favour: Favour = Favour.OFFCUTS
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,6 @@ the work allowed is done; at last what is left over is gathered in one piece.
 
 from __future__ import annotations
 
-import random
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -24,7 +23,6 @@ from cutopt.solve.explain import explain, what_does_not_fit
 from cutopt.solve.first_layouts import RULES, packed_layouts
 from cutopt.solve.params import Answer, Preparing, Problem, Search, Watch
 from cutopt.solve.sheets_first import first_plan, on_cheaper_sheets, rank_of
-from cutopt.solve.sheets_leftover import gather_leftover
 from cutopt.solve.sheets_sizes import Laid, cost_of, patterns_of, sizes_of
 from cutopt.units import Units
 
@@ -34,38 +32,55 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class Work:
+    """Work allowed: so much a part, up to a limit."""
+
+    each: int
+    most: int
+
+    def of(self, count: int) -> int:
+        """Give the work allowed for so many parts."""
+        return min(self.each * count, self.most)
+
+
+@dataclass(frozen=True, slots=True)
 class Effort:
     """What one level of effort allows.
 
     Attributes:
-        rules: of the packing library.
-        looks: spots looked at while seeking a cheaper plan (some 300 million a second).
-        leftover: spots looked at while gathering what is left over.
+        search: spots looked at while seeking a cheaper plan (some 300 million a second).
+        tidy: spots looked at for what is left over and the work at the saw.
         thresholds: for the bound by sizes, per function and side.
         listed: splits looked at while listing sets of parts for a proof.
         cover: work of one choice among patterns, in the solver's own units; 0 for none.
     """
 
-    rules: int
-    looks: int
-    leftover: int
+    search: Work
+    tidy: Work
     thresholds: int
     listed: int
     cover: float
 
 
 EFFORTS = (
-    Effort(rules=1, looks=20_000_000, leftover=40_000, thresholds=12, listed=4_000, cover=0.0),
+    Effort(Work(500_000, 20_000_000), Work(0, 0), thresholds=12, listed=4_000, cover=0.0),
     Effort(
-        rules=1, looks=1_000_000_000, leftover=1_000_000, thresholds=40, listed=300_000, cover=0.2
+        Work(10_000_000, 2_000_000_000),
+        Work(4_000_000, 400_000_000),
+        thresholds=40,
+        listed=300_000,
+        cover=0.2,
     ),
     Effort(
-        rules=1, looks=5_000_000_000, leftover=8_000_000, thresholds=80, listed=2_000_000, cover=0.5
+        Work(100_000_000, 5_000_000_000),
+        Work(12_000_000, 1_200_000_000),
+        thresholds=80,
+        listed=2_000_000,
+        cover=0.5,
     ),
     Effort(
-        rules=1,
-        looks=40_000_000_000,
-        leftover=40_000_000,
+        Work(1_000_000_000, 60_000_000_000),
+        Work(50_000_000, 5_000_000_000),
         thresholds=120,
         listed=8_000_000,
         cover=2.0,
@@ -119,7 +134,6 @@ class _Planning:
         self.effort = EFFORTS[search.effort]
         self.watch = watch
         self.seed = search.seed
-        self.rng = random.Random(search.seed)
         self.sizes = sizes_of(problem, problem.kerf)
         self.bound_sizes = (
             self.sizes
@@ -140,14 +154,11 @@ class _Planning:
             raise CannotPlanError(faults)
         self._set_bound()
         self._start()
-        if self.cost > self.low:
+        if self.cost > self.low and self.sizes.count <= _MANY_PARTS:
             self._take_packed_layouts()
         if self.cost > self.low:
             self._look_for_less()
-        if not self.watch.stopped():
-            self.best = gather_leftover(
-                self.sizes, self.best, self.rng, self.effort.leftover, self.watch.stopped
-            )
+        self._tidy()
         self.watch.report(self.problem.what, self.cost, self.low)
         return Answer(
             patterns_of(self.problem, self.sizes, self.best),
@@ -156,6 +167,13 @@ class _Planning:
             self._why(),
             limit_hit=self.watch.stopped(),
         )
+
+    def _tidy(self) -> None:
+        """Leave more in one piece and less work at the saw, on the same sheets or fewer."""
+        looks = self.effort.tidy.of(self.sizes.count)
+        if looks and not self.watch.stopped():
+            keeping = (self.sizes.kerf, *self.problem.smallest_offcut)
+            self._take(self._improving().tidied(self.best, keeping, self.problem.favour, looks))
 
     @property
     def cost(self) -> int:
@@ -175,7 +193,7 @@ class _Planning:
             raise CannotPlanError(explain(self.problem, self.names, self.units))
 
     def _start(self) -> None:
-        laid = first_plan(self.sizes, self.rng)
+        laid = first_plan(self.sizes)
         if laid is None:
             laid = self._on_all_there_is()
         self._take(laid)
@@ -194,7 +212,7 @@ class _Planning:
             sheets += [endless] * (1 + sizes.area // sizes.types[endless].area)
         laid = self._improving().on_all(sheets)
         if laid is not None:
-            return on_cheaper_sheets(sizes, laid, self.rng)
+            return on_cheaper_sheets(sizes, laid)
         verdict = self._judge(None)
         if verdict.low is None:
             raise CannotPlanError(
@@ -220,16 +238,15 @@ class _Planning:
 
     def _take_packed_layouts(self) -> None:
         """Take a better plan from the packing library's quick rules, if there is one."""
-        rules = RULES[: self.effort.rules] if self.sizes.count <= _MANY_PARTS else RULES[:1]
         for sheet in range(len(self.sizes.types)):
-            for laid in packed_layouts(self.sizes, sheet, rules):
-                self._take(on_cheaper_sheets(self.sizes, laid, self.rng))
+            for laid in packed_layouts(self.sizes, sheet, RULES[:1]):
+                self._take(on_cheaper_sheets(self.sizes, laid))
                 if self.cost == self.low or self.watch.stopped():
                     return
 
     def _take(self, laid: Laid) -> None:
-        """Keep a plan if it is the best so far."""
-        if not self.best or rank_of(self.sizes, laid) < rank_of(self.sizes, self.best):
+        """Keep a plan if none before was better."""
+        if not self.best or rank_of(self.sizes, laid) <= rank_of(self.sizes, self.best):
             self.best = laid
             self.watch.report(self.problem.what, self.cost, self.low)
 
@@ -249,13 +266,14 @@ class _Planning:
     def _look_for_less(self) -> None:
         """Seek cheaper plans until the bound is met or the work is done."""
         search = self._improving()
+        limit = self.effort.search.of(self.sizes.count)
         failed = 0
         listed_at = None
-        while self.cost > self.low and search.work < self.effort.looks and not self.watch.stopped():
-            laid = search.attempt(self.low, self.cost, self.effort.looks)
+        while self.cost > self.low and search.work < limit and not self.watch.stopped():
+            laid = search.attempt(self.low, self.cost, limit)
             if laid is not None:
                 failed = 0
-                self._take(on_cheaper_sheets(self.sizes, laid, self.rng))
+                self._take(on_cheaper_sheets(self.sizes, laid))
                 continue
             failed += 1
             if failed == _LISTED_AFTER and listed_at != self.cost:

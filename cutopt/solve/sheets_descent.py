@@ -77,6 +77,9 @@ class Descent:
                 rounds = 15_000 if number == 2 else 240_000
                 if number > 2:
                     keep = min(0.985, fill + 0.002)
+        if number >= len(FIRST_TASTES) and kernel.pace:
+            # An anneal cut short finds little: one that fits what is left of the work does.
+            rounds = min(rounds, max(_FIRST_ROUNDS, int((limit - kernel.work) / kernel.pace)))
         floor = kernel.floor([0] * goal)
         left = kernel.fill(
             floor, taste, heats, rounds, keep=keep if dense or number % 2 == 0 else None

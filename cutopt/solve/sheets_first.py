@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import random
 from collections.abc import Iterator
 
-from cutopt.solve.sheets_search import ORDERS, TASTES, Floor, Taste
+from cutopt.solve.sheets_floor import ORDERS, Floor, Weights
 from cutopt.solve.sheets_sizes import Laid, Sizes, cost_of
 from cutopt.solve.slicing import Block, parts_in
 
-_PLAIN = (
-    Taste(noise=0.0),
-    Taste(noise=0.0, ground=0.1, residual=0.3),
-)
+_WEIGHTS = (Weights(), Weights(ground=0.1, residual=0.3))
+_MOST_STEPS = 25_000
 
 
 def rank_of(sizes: Sizes, laid: Laid) -> tuple[int, int, int]:
@@ -21,17 +18,17 @@ def rank_of(sizes: Sizes, laid: Laid) -> tuple[int, int, int]:
     return cost_of(sizes, laid), free, len(laid)
 
 
-def first_plan(sizes: Sizes, rng: random.Random) -> Laid | None:
-    """Give the best of many plain passes, or None where the stock ran out in all of them."""
+def first_plan(sizes: Sizes) -> Laid | None:
+    """Give the best of a few plain passes, or None where the stock ran out in all of them."""
     best: Laid | None = None
-    for opened in _passes(sizes, rng):
-        laid = on_cheaper_sheets(sizes, opened, rng)
+    for opened in _passes(sizes):
+        laid = on_cheaper_sheets(sizes, opened)
         if best is None or rank_of(sizes, laid) < rank_of(sizes, best):
             best = laid
     return best
 
 
-def _passes(sizes: Sizes, rng: random.Random) -> Iterator[Laid]:
+def _passes(sizes: Sizes) -> Iterator[Laid]:
     parts = sizes.all_parts()
     types = sizes.types
     for favourite in range(len(types)):
@@ -50,25 +47,25 @@ def _passes(sizes: Sizes, rng: random.Random) -> Iterator[Laid]:
         for order in ORDERS:
             keys = [order(kind.length, kind.width) for kind in sizes.kinds]
             ordered = sorted(parts, key=lambda k: (-keys[k], k))
-            for taste in _PLAIN:
-                floor = Floor(sizes, [], rng)
-                if all(lay_or_open(floor, kind, preference, taste) for kind in ordered):
+            for weights in _WEIGHTS:
+                floor = Floor(sizes)
+                if all(_lay_or_open(floor, kind, preference, weights) for kind in ordered):
                     yield floor.laid()
 
 
-def lay_or_open(floor: Floor, kind: int, preference: list[int], taste: Taste) -> bool:
+def _lay_or_open(floor: Floor, kind: int, preference: list[int], weights: Weights) -> bool:
     """Lay a part, on a new sheet if need be; False where no sheet that holds it is left."""
-    if floor.place(kind, taste):
+    if floor.place(kind, weights):
         return True
     sizes = floor.sizes
     for sheet in preference:
         if sizes.lays[sheet][kind] and floor.sheets.count(sheet) < sizes.types[sheet].available:
             floor.add_sheet(sheet)
-            return floor.place(kind, taste)
+            return floor.place(kind, weights)
     return False
 
 
-def on_cheaper_sheets(sizes: Sizes, laid: Laid, rng: random.Random) -> Laid:
+def on_cheaper_sheets(sizes: Sizes, laid: Laid) -> Laid:
     """Give a plan with each sheet's parts moved to the cheapest type that holds them."""
     types = sizes.types
     if len(types) == 1:
@@ -81,7 +78,7 @@ def on_cheaper_sheets(sizes: Sizes, laid: Laid, rng: random.Random) -> Laid:
         for other in sorted(range(len(types)), key=lambda t: (types[t].cost, types[t].area, t)):
             if types[other].cost >= types[sheet].cost or used[other] >= types[other].available:
                 continue
-            moved = root if sizes.legal(root, other) else _laid_alone(sizes, root, other, rng)
+            moved = root if sizes.legal(root, other) else _laid_alone(sizes, root, other)
             if moved is not None:
                 used[other] += 1
                 used[sheet] -= 1
@@ -92,12 +89,12 @@ def on_cheaper_sheets(sizes: Sizes, laid: Laid, rng: random.Random) -> Laid:
     return result
 
 
-def _laid_alone(sizes: Sizes, root: Block, sheet: int, rng: random.Random) -> Block | None:
+def _laid_alone(sizes: Sizes, root: Block, sheet: int) -> Block | None:
     """Give the parts of a block laid on one sheet of a type in one plain pass, or None."""
     if root.area > sizes.types[sheet].area:
         return None
     kinds = sorted(part.kind for part in parts_in(root))
     if not all(sizes.lays[sheet][kind] for kind in kinds):
         return None
-    floor = Floor(sizes, [sheet], rng)
-    return None if floor.place_all(kinds, TASTES[0]) else floor.roots[0]
+    floor = Floor(sizes, [sheet])
+    return floor.roots[0] if all(floor.place(kind, _WEIGHTS[0]) for kind in kinds) else None

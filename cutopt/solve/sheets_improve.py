@@ -8,9 +8,11 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Sequence
 
+from cutopt.model.job import Favour
 from cutopt.solve.bounds import Weighing
 from cutopt.solve.sheets_descent import FIRST_TASTES, Descent
 from cutopt.solve.sheets_kernel import Kernel
+from cutopt.solve.sheets_leftover import Tidying
 from cutopt.solve.sheets_several import Several
 from cutopt.solve.sheets_sizes import Laid, Sizes
 
@@ -61,6 +63,21 @@ class Improving:
         else:
             plan = self._several.attempt(low, below, limit)
         return None if plan is None else self.kernel.laid(plan)
+
+    def tidied(
+        self, laid: Laid, worth_keeping: tuple[int, int, int], favour: Favour, looks: int
+    ) -> Laid:
+        """Give a tidier plan on the same sheets.
+
+        Args:
+            laid: the plan.
+            worth_keeping: kerf, and the least long and short side of a leftover that counts.
+            favour: what comes first.
+            looks: work allowed.
+        """
+        plan = [(sheet, self.kernel.words_of(root)) for sheet, root in laid]
+        found = Tidying(self.kernel, worth_keeping, looks).tidied(plan, favour)
+        return self.kernel.laid(found)
 
     def on_all(self, sheets: Sequence[int]) -> Laid | None:
         """Give a plan on these sheets (their types), or None if none was found."""

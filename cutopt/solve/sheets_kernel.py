@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import astuple, dataclass
 
 import numpy as np
@@ -12,6 +13,7 @@ from cutopt.solve.kernel.chance import chance_from
 from cutopt.solve.kernel.pool import CLOSE, Pool, keep_only, lay_words, write_words
 from cutopt.solve.kernel.search import Desk, anneal
 from cutopt.solve.kernel.spots import no_spots
+from cutopt.solve.kernel.tidy import START, judge_trees, tidy, work_of
 from cutopt.solve.kernel.trees import Parts, Sheets, Trees, empty_trees
 from cutopt.solve.sheets_sizes import Laid, Sizes
 from cutopt.solve.slicing import Block, side_by_side
@@ -55,6 +57,41 @@ class Taste:
         return np.array(astuple(self), np.float64)
 
 
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """What complete plans are compared by, less being better.
+
+    Attributes:
+        largest: weight of the largest leftover, in mean part areas.
+        gathered: weight of all leftovers, large ones counting more.
+        work: weight of the settings of the saw, a cut counting a little, too.
+        hot, cold: first and last heat of the search.
+    """
+
+    largest: float
+    gathered: float
+    work: float
+    hot: float
+    cold: float
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What a plan leaves and takes.
+
+    Attributes:
+        largest: leftover, square ticks.
+        settings: distinct ones of the saw.
+        cuts: in all.
+        work: of settings and cuts together, in settings.
+    """
+
+    largest: float
+    settings: int
+    cuts: int
+    work: float
+
+
 @dataclass(slots=True)
 class Floor:
     """Sheets (their types) with what lies on them, as the kernel holds them."""
@@ -72,7 +109,8 @@ class Kernel:
         sizes: the problem.
         parts: numbered kind by kind.
         pool: good sheets seen.
-        work: looks spent so far.
+        work: looks spent so far (some 300 million a second).
+        pace: looks a round in the last search.
     """
 
     def __init__(self, sizes: Sizes, seed: int, stopped: Callable[[], bool]) -> None:
@@ -81,6 +119,7 @@ class Kernel:
         self.stopped = stopped
         self.chance = chance_from(seed)
         self.work = 0
+        self.pace = 0.0
         kinds = sizes.kinds
         every = sizes.all_parts()
         self.count = len(every)
@@ -117,19 +156,22 @@ class Kernel:
             np.array(order, np.int64),
         )
         self._stack = np.zeros(4 * self.count + 16, np.int32)
+        self._measures = np.zeros(4 * self.count + 16, np.int32)
 
     def floor(
         self,
         types: Sequence[int],
         laid: Sequence[NDArray[np.int32]] = (),
         left: Sequence[int] | None = None,
+        extents: Mapping[int, tuple[int, int]] | None = None,
     ) -> Floor:
         """Give sheets with patterns laid on the first of them, and the other parts left.
 
         Args:
             types: of the sheets.
-            laid: patterns in words; a part made once too often is left out.
+            laid: patterns in words, empty for none; a part made once too often is left out.
             left: how many parts of each kind there are in all; None for all.
+            extents: by sheet, length and width it may be used up to, where less than all.
         """
         sheets = Sheets(
             np.array([self.sizes.types[t].length for t in types], np.int64),
@@ -137,13 +179,16 @@ class Kernel:
             np.array([self.sizes.types[t].grain for t in types], np.bool_),
             np.array(types, np.int64),
         )
+        for sheet, (length, width) in (extents or {}).items():
+            sheets.length[sheet], sheets.width[sheet] = length, width
         count = len(types)
         trees = empty_trees(self.count, count)
         left_of = np.zeros(2 * len(self.sizes.kinds), np.int64)
         left_of[::2] = [kind.qty for kind in self.sizes.kinds] if left is None else left
         left_of[1::2] = self.first[:-1]
         for sheet, words in enumerate(laid):
-            lay_words(trees, self.parts, sheets, words, sheet, left_of, self._stack)
+            if len(words):
+                lay_words(trees, self.parts, sheets, words, sheet, left_of, self._stack)
         rest = [
             part
             for kind, (many, first) in enumerate(
@@ -219,11 +264,87 @@ class Kernel:
             )
             done += some
             self.work += work
+            self.pace = work / max(1, some)
             if course[3] <= 0.0 or self.stopped():
                 break
+        self._take_best(floor)
+        return float(course[3])
+
+    def _take_best(self, floor: Floor) -> None:
         floor.trees, best = floor.desk.best, floor.trees
         floor.desk = floor.desk._replace(best=best)
-        return float(course[3])
+
+    def judge(self, floor: Floor, worth_keeping: tuple[int, int, int]) -> Judged:
+        """Give what a plan leaves and takes.
+
+        Args:
+            floor: with all parts laid.
+            worth_keeping: kerf, and the least long and short side of a leftover that counts.
+        """
+        found = np.zeros(4)
+        judge_trees(
+            floor.trees,
+            floor.sheets,
+            np.array(worth_keeping, np.int64),
+            self.sizes.area / self.count,
+            found,
+            self._measures,
+            self._stack,
+        )
+        return Judged(found[0], int(found[2]), int(found[3]), work_of(found[2], found[3]))
+
+    def tidy(
+        self,
+        floor: Floor,
+        goal: Goal,
+        worth_keeping: tuple[int, int, int],
+        taste: Taste,
+        rounds: int,
+        *,
+        least_largest: float = 0.0,
+        most_work: float = math.inf,
+    ) -> None:
+        """Improve a plan on the same sheets by a goal.
+
+        Args:
+            floor: with all parts laid; changed in place.
+            goal: what counts.
+            worth_keeping: as for ``judge``.
+            taste: of the search.
+            rounds: of ruin and recreate.
+            least_largest: leftover a plan must have to be taken.
+            most_work: a plan may take.
+        """
+        fall = round((goal.cold / goal.hot) ** (1.0 / max(1, rounds)), 15)
+        course = np.array([goal.hot, fall, START, START], np.float64)
+        weights = np.array([goal.largest, goal.gathered, goal.work])
+        found = np.zeros(4)
+        numbers = taste.numbers()
+        keeping = np.array(worth_keeping, np.int64)
+        done = 0
+        while done < rounds and not self.stopped():
+            some, work = tidy(
+                floor.trees,
+                self.parts,
+                floor.sheets,
+                weights,
+                least_largest,
+                most_work,
+                keeping,
+                self.sizes.area / self.count,
+                numbers,
+                course,
+                self.chance,
+                rounds - done,
+                _SLICE,
+                found,
+                self._measures,
+                floor.desk,
+            )
+            done += some
+            self.work += work
+        if done:
+            self._take_best(floor)
 
     def price_patterns(
         self,
@@ -265,12 +386,21 @@ class Kernel:
 
     def words_on(self, floor: Floor) -> list[tuple[int, NDArray[np.int32]]]:
         """Give (type, pattern in words) of each sheet that holds anything."""
+        return [
+            (sheet, words)
+            for sheet, words in zip(floor.types, self.words_by_sheet(floor), strict=True)
+            if len(words)
+        ]
+
+    def words_by_sheet(self, floor: Floor) -> list[NDArray[np.int32]]:
+        """Give the pattern of each sheet in words, empty where it holds nothing."""
         found = []
-        for sheet, root in zip(floor.types, floor.trees.roots.tolist(), strict=True):
+        for root in floor.trees.roots.tolist():
+            words = np.zeros(3 * self.count + 3, np.int32)
+            end = 0
             if root >= 0:
-                words = np.zeros(3 * self.count + 3, np.int32)
                 end = write_words(floor.trees.nodes, self.parts.kind, root, words, 0, self._stack)
-                found.append((sheet, words[:end].copy()))
+            found.append(words[:end].copy())
         return found
 
     def laid(self, patterns: Sequence[tuple[int, NDArray[np.int32]]]) -> Laid:

@@ -1,128 +1,182 @@
-"""What is left over, gathered in one piece: one sheet is used only so far, all parts kept."""
+"""What is left over in one large piece, then little work at the saw; or the other way round.
+
+The sheets stay as they are. The largest leftover is sought among complete plans; then the
+sheet with most room is used only so far, ever less of it, while all parts still find a
+place. With that room held free, few settings and cuts are sought.
+"""
 
 from __future__ import annotations
 
-import random
-from collections.abc import Callable
+from cutopt.model.job import Favour
+from cutopt.solve.sheets_dive import Plan
+from cutopt.solve.sheets_kernel import Floor, Goal, Judged, Kernel, Taste
 
-from cutopt.solve.sheets_search import TASTES, Floor
-from cutopt.solve.sheets_sizes import Laid, Sizes
-from cutopt.solve.slicing import ACROSS, ALONG, Block
-
+_ROOM = Goal(largest=1.0, gathered=0.15, work=0.0, hot=0.3, cold=0.005)
+_WORK = Goal(largest=0.0, gathered=0.0, work=1.0, hot=0.5, cold=0.05)
+_TASTE = Taste(taken=4.0)
+_TIGHT = (0.05, 0.005)
 _FINEST = 256
-_HELPERS = 5
+_HELPERS = 7
+_LEAST_ROUNDS = 200
+
+Extents = dict[int, tuple[int, int]]
 
 
-def largest_leftover(root: Block, length: int, width: int, kerf: int) -> int:
-    """Give the area of the largest rectangle left of a sheet after its parts are cut out."""
-    most = max(
-        (length - root.length - kerf) * (width - kerf),
-        (width - root.width - kerf) * (length - kerf),
-        0,
-    )
-    if root.way == ALONG:
-        slack = length - root.length
-        most = max(most, (slack - kerf) * (width - kerf))
-        for child in root.children:
-            most = max(most, largest_leftover(child, child.length, width, kerf))
-    else:
-        for child in root.children:
-            most = max(most, largest_leftover(child, length, child.width, kerf))
-    return most
+class Tidying:
+    """The search for a tidier plan on the same sheets."""
 
+    def __init__(self, kernel: Kernel, worth_keeping: tuple[int, int, int], looks: int) -> None:
+        """Take a kernel and its orders.
 
-def largest_of_all(sizes: Sizes, laid: Laid) -> int:
-    """Give the area of the largest rectangle left over on any sheet."""
-    return max(
-        largest_leftover(root, sizes.types[t].length, sizes.types[t].width, sizes.kerf)
-        for t, root in laid
-    )
+        Args:
+            kernel: of the problem.
+            worth_keeping: kerf, and the least long and short side of a leftover that counts.
+            looks: work allowed.
+        """
+        self.kernel = kernel
+        self.worth_keeping = worth_keeping
+        self.looks = looks
 
+    def tidied(self, plan: Plan, favour: Favour) -> Plan:
+        """Give a plan on the same sheets, never worse by what the favour puts first."""
+        if favour is Favour.WORK:
+            plan = self._annealed(plan, _WORK, 0.6)
+            return self._annealed(plan, _ROOM, 0.4, most_work=self._judged(plan).work)
+        plan = self._gathered(self._annealed(plan, _ROOM, 0.3))
+        return self._annealed(plan, _WORK, 0.3, least_largest=self._judged(plan).largest)
 
-def gather_leftover(
-    sizes: Sizes, laid: Laid, rng: random.Random, looks: int, stopped: Callable[[], bool]
-) -> Laid:
-    """Give the same sheets with as much as possible left of one of them in one piece.
+    def _floor(self, plan: Plan, extents: Extents | None = None) -> Floor:
+        return self.kernel.floor(
+            [sheet for sheet, _ in plan], [words for _, words in plan], extents=extents
+        )
 
-    The sheet with most room is shortened one way, then the other, by ever smaller steps, while
-    all parts still find a place: among themselves first, then on the other sheets.
-    """
-    best, most = laid, largest_of_all(sizes, laid)
-    room = [sizes.types[t].area - root.area for t, root in laid]
-    chosen = max(range(len(laid)), key=lambda s: (room[s], -s))
-    for way in (ALONG, ACROSS):
-        found = _shortened(sizes, laid, chosen, way, sum(room), rng, looks // 2, stopped)
-        if found is not None and (left := largest_of_all(sizes, found)) > most:
-            best, most = found, left
-    return best
+    def _judged(self, plan: Plan) -> Judged:
+        return self.kernel.judge(self._floor(plan), self.worth_keeping)
 
+    def _annealed(
+        self,
+        plan: Plan,
+        goal: Goal,
+        share: float,
+        *,
+        least_largest: float = 0.0,
+        most_work: float = float("inf"),
+    ) -> Plan:
+        """Give the plan annealed by a goal, a leftover held free or the work held down."""
+        extents = self._extents(plan, least_largest) if least_largest else {}
+        floor = self._floor(plan, extents)
+        self.kernel.tidy(
+            floor,
+            goal,
+            self.worth_keeping,
+            _TASTE,
+            self._rounds(share),
+            least_largest=0.0 if extents else least_largest,
+            most_work=most_work,
+        )
+        found = self.kernel.words_on(floor)
+        return found if self._judged(found).largest >= least_largest else plan
 
-def _shortened(
-    sizes: Sizes,
-    laid: Laid,
-    chosen: int,
-    way: int,
-    room: int,
-    rng: random.Random,
-    looks: int,
-    stopped: Callable[[], bool],
-) -> Laid | None:
-    sheet = sizes.types[laid[chosen][0]]
-    whole, other = (sheet.length, sheet.width) if way == ALONG else (sheet.width, sheet.length)
+    def _extents(self, plan: Plan, largest: float) -> Extents:
+        """Give what a sheet may be used up to so that a strip of it stays the largest leftover."""
+        kerf = self.worth_keeping[0]
+        for sheet, (kind, words) in enumerate(plan):
+            whole = self.kernel.sizes.types[kind]
+            block = self.kernel.block(words, kind)
+            if (whole.length - block.length - kerf) * (whole.width - kerf) == largest:
+                return {sheet: (block.length, whole.width)}
+            if (whole.width - block.width - kerf) * (whole.length - kerf) == largest:
+                return {sheet: (whole.length, block.width)}
+        return {}
 
-    def used(root: Block | None) -> int:
-        return 0 if root is None else root.length if way == ALONG else root.width
+    def _rounds(self, share: float) -> int:
+        pace = 1_500 + 60 * self.kernel.count
+        return max(_LEAST_ROUNDS, int(self.looks * share / pace))
 
-    best: Laid | None = None
-    plan = list(laid)
-    high = used(laid[chosen][1])
-    low = max(0, whole - room // other)
-    step = (high - low) // 4
-    spent = 0
-    while step > whole // _FINEST and spent < looks and not stopped():
-        middle = high - step
-        extent = (middle, sheet.width) if way == ALONG else (sheet.length, middle)
-        shorter, work = _try(sizes, [plan[chosen]], 0, extent, rng, looks // 16, stopped)
-        spent += work
-        if shorter is not None:
-            shorter = [*plan[:chosen], *shorter, *plan[chosen + 1 :]]
-        elif len(plan) > 1:
-            near = sorted(
-                (s for s in range(len(plan)) if s != chosen),
-                key=lambda s: (plan[s][1].area - sizes.types[plan[s][0]].area, s),
-            )[:_HELPERS]
-            group = [plan[chosen], *(plan[s] for s in near)]
-            shorter, work = _try(sizes, group, 0, extent, rng, looks // 8, stopped)
-            spent += work
-            if shorter is not None and len(shorter) == len(group):
-                changed = dict(zip([chosen, *near], shorter, strict=True))
-                shorter = [changed.get(s, sheet) for s, sheet in enumerate(plan)]
-            elif shorter is not None:
-                others = [sheet for s, sheet in enumerate(plan) if s != chosen and s not in near]
-                return [*others, *shorter]
-        if shorter is None:
-            step //= 2
-            continue
-        best = plan = shorter
-        high = min(middle, used(plan[chosen][1]))
-        step = min(step, (high - low) // 2)
-    return best
+    def _gathered(self, plan: Plan) -> Plan:
+        """Give the plan with the emptiest sheet used as little as can be, if that leaves more."""
+        best, most = plan, self._judged(plan).largest
+        types = self.kernel.sizes.types
+        room = [types[t].area - self.kernel.block(words, t).area for t, words in plan]
+        chosen = max(range(len(plan)), key=lambda s: (room[s], -s))
+        for lengthwise in (True, False):
+            found = self._shortened(plan, chosen, sum(room), lengthwise=lengthwise)
+            largest = self._judged(found).largest
+            if largest > most:
+                best, most = found, largest
+        return best
 
+    def _shortened(self, plan: Plan, chosen: int, room: float, *, lengthwise: bool) -> Plan:
+        """Give the plan with a sheet used as little along one side as was found."""
+        kernel = self.kernel
+        kind = plan[chosen][0]
+        sheet = kernel.sizes.types[kind]
+        whole, other = (sheet.length, sheet.width) if lengthwise else (sheet.width, sheet.length)
 
-def _try(
-    sizes: Sizes,
-    laid: Laid,
-    chosen: int,
-    extent: tuple[int, int],
-    rng: random.Random,
-    looks: int,
-    stopped: Callable[[], bool],
-) -> tuple[Laid | None, int]:
-    """Give the plan with one sheet shortened, or None, and the work it took."""
-    floor = Floor(sizes, [t for t, _ in laid], rng)
-    for sheet, (_, root) in enumerate(laid):
-        floor.lay(sheet, root)
-    floor.shorten(chosen, *extent)
-    if not floor.improve(max(looks, 2_000), TASTES[0], stopped):
-        return None, floor.work
-    return floor.laid(), floor.work
+        def used(plan: Plan) -> int:
+            block = kernel.block(plan[chosen][1], kind)
+            return block.length if lengthwise else block.width
+
+        high = used(plan)
+        low = max(0, whole - int(room // other))
+        step = max((high - low) // 4, 1)
+        end = kernel.work + int(0.2 * self.looks)
+        rounds = self._rounds(0.02)
+        while step > whole // _FINEST and kernel.work < end and not kernel.stopped():
+            upto = high - step
+            shorter = self._within(
+                plan,
+                chosen,
+                (upto, sheet.width) if lengthwise else (sheet.length, upto),
+                rounds,
+            )
+            if shorter is None:
+                step //= 2
+                continue
+            if len(shorter) < len(plan):
+                return shorter
+            plan = shorter
+            high = min(upto, used(plan))
+            step = min(step, max((high - low) // 2, 1))
+        return plan
+
+    def _within(self, plan: Plan, chosen: int, extent: tuple[int, int], rounds: int) -> Plan | None:
+        """Give the plan with a sheet used no further than this, or None if none was found.
+
+        Its parts are laid among themselves, then with the fullest of the other sheets' help.
+        """
+        kernel = self.kernel
+        types = kernel.sizes.types
+        others = sorted(
+            (s for s in range(len(plan)) if s != chosen),
+            key=lambda s: (kernel.block(plan[s][1], plan[s][0]).area - types[plan[s][0]].area, s),
+        )
+        for near in ([], others[:_HELPERS]) if others else ([],):
+            group = [chosen, *near]
+            made = [0] * len(kernel.sizes.kinds)
+            for s in group:
+                for word in plan[s][1].tolist():
+                    if word >= 0:
+                        made[word >> 1] += 1
+            block = kernel.block(plan[chosen][1], plan[chosen][0])
+            fits = block.length <= extent[0] and block.width <= extent[1]
+            floor = kernel.floor(
+                [plan[s][0] for s in group],
+                [plan[s][1] if fits or s != chosen else plan[s][1][:0] for s in group],
+                made,
+                {0: extent},
+            )
+            if kernel.fill(floor, _TASTE, _TIGHT, rounds) <= 0.0:
+                return self._put_back(plan, group, floor)
+        return None
+
+    def _put_back(self, plan: Plan, group: list[int], floor: Floor) -> Plan:
+        """Give the plan with some sheets laid anew, in their old places unless one came free."""
+        laid = {
+            group[place]: words for place, words in enumerate(self.kernel.words_by_sheet(floor))
+        }
+        return [
+            (kind, laid.get(sheet, words))
+            for sheet, (kind, words) in enumerate(plan)
+            if len(laid.get(sheet, words))
+        ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cutopt.model.job import Grain
+from cutopt.model.job import Favour, Grain
 from cutopt.solve.bounds import area_weighings
 from cutopt.solve.kernel.compiling import note_compiled
 from cutopt.solve.params import Item, Problem, StockType
@@ -32,6 +32,8 @@ def warm() -> None:
     for _ in range(3):
         search.attempt(0, 300, 10_000_000)
     kernel.keep_patterns(np.arange(1))
+    plan = kernel.words_on(kernel.floor([0], [kernel.pattern(0)]))
+    search.tidied(kernel.laid(plan), (1, 0, 0), Favour.OFFCUTS, 100_000)
     judge(sizes, weighings, 0, 400, 1_000, 0.1, _never)
     note_compiled()
 

@@ -52,6 +52,7 @@ from cutopt.solve.kernel.trees import (
     copy_trees,
     put,
     put_across,
+    share_room,
     take,
 )
 
@@ -59,7 +60,7 @@ from cutopt.solve.kernel.trees import (
 # at best.
 HEAT, FALL, LEFT_NOW, LEFT_BEST = range(4)
 _LOOKS_A_PART = 30
-_LOOKS_A_ROUND = 300
+_LOOKS_A_ROUND = 900
 
 
 class Desk(NamedTuple):
@@ -87,14 +88,28 @@ class Desk(NamedTuple):
 
 @compiled
 def ruin(trees: Trees, sheets: Sheets, taste: Tastes, chance: Whole, desk: Desk) -> None:
-    """Take parts off one or two sheets, now and then all of a sheet's."""
+    """Take parts off one or two sheets, now and then all of a sheet's; share the room anew."""
+    _take_some(trees, taste, chance, desk)
+    for sheet in range(trees.roots.shape[0]):
+        if desk.changed[sheet] and trees.roots[sheet] >= 0:
+            share_room(
+                trees.nodes,
+                int(trees.roots[sheet]),
+                sheets.length[sheet],
+                sheets.width[sheet],
+                desk.stack,
+            )
+
+
+@compiled
+def _take_some(trees: Trees, taste: Tastes, chance: Whole, desk: Desk) -> None:
     nodes, roots = trees.nodes, trees.roots
     count = roots.shape[0]
     if count > 1 and draw(chance) < taste[WHOLE_SHEET]:
         sheet = pick(chance, count)
         if roots[sheet] >= 0:
             desk.changed[sheet] = True
-            take(trees, sheets, int(roots[sheet]), desk.stack)
+            take(trees, int(roots[sheet]), desk.stack)
         return
     wanted = 1 + int(wait(chance) * taste[TAKEN])
     one = other = pick(chance, count)
@@ -122,7 +137,7 @@ def ruin(trees: Trees, sheets: Sheets, taste: Tastes, chance: Whole, desk: Desk)
             if draw(chance) < taste[STOP_EARLY]:
                 break
         desk.changed[sheet] = True
-        take(trees, sheets, node, desk.stack)
+        take(trees, node, desk.stack)
 
 
 @compiled
@@ -191,6 +206,7 @@ def recreate(
     list_spots(trees, parts, spots)
     for kind in range(desk.failed.shape[0]):
         desk.failed[kind] = False
+    laying = 100 + 6 * parts.length.shape[0] // trees.roots.shape[0]
     work = missed = 0
     for place in range(trees.counts[1]):
         part = int(left[place])
@@ -200,6 +216,7 @@ def recreate(
             if find_spot(trees, parts, sheets, part, spots, taste, chance, desk.spot):
                 lay_at(trees, parts, sheets, part, desk.spot, desk)
                 add_spots(trees.nodes, part, desk.spot, spots)
+                work += laying
                 continue
             desk.failed[kind] = True
         left[missed] = part
@@ -252,7 +269,7 @@ def anneal(
         order_left(trees, parts, taste, chance, desk)
         work += (
             _LOOKS_A_ROUND
-            + trees.nodes.shape[0] * 8
+            + 8 * trees.nodes.shape[0]
             + recreate(trees, parts, sheets, taste, chance, desk)
         )
         now = worth_left(trees, parts)

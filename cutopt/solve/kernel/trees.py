@@ -328,8 +328,11 @@ def _raise_lone(trees: Trees, block: int, sheet: int) -> int:
 
 
 @compiled
-def take(trees: Trees, sheets: Sheets, node: int, stack: Nodes) -> None:
-    """Take a node off its sheet; its parts are left to lay."""
+def take(trees: Trees, node: int, stack: Nodes) -> None:
+    """Take a node off its sheet; its parts are left to lay.
+
+    The room of what stays on the sheet is not shared anew.
+    """
     nodes = trees.nodes
     sheet = int(nodes[node, SHEET])
     above = int(nodes[node, ABOVE])
@@ -360,4 +363,3 @@ def take(trees: Trees, sheets: Sheets, node: int, stack: Nodes) -> None:
             drop_block(trees, node)
     if above >= 0:
         measure_up(nodes, _raise_lone(trees, above, sheet))
-        share_room(nodes, trees.roots[sheet], sheets.length[sheet], sheets.width[sheet], stack)
