@@ -1,0 +1,268 @@
+"""Proofs for sheets against exhaustive searches that know only what a straight cut does."""
+
+from __future__ import annotations
+
+import random
+from functools import cache
+from itertools import combinations
+
+import numpy as np
+import pytest
+from sheet_jobs import assert_holds, least_cost, sheets_of
+
+from cutopt.model.job import Grain
+from cutopt.solve.bounds import area_weighings, cheapest_purchase, size_weighings
+from cutopt.solve.exact_pricing import UnlimitedFills
+from cutopt.solve.listed_fills import Choice, ListedFills
+from cutopt.solve.params import Answer, Item, Problem, StockType
+from cutopt.solve.part_sets import list_part_sets
+from cutopt.solve.sheets_listing import judge
+from cutopt.solve.sheets_mixture import Mixture
+from cutopt.solve.sheets_sizes import patterns_of, sizes_of
+from cutopt.solve.slicing import parts_in
+from cutopt.units import Ticks
+
+GRAINS = (Grain.ANY, Grain.LENGTH, Grain.WIDTH)
+
+
+def never():
+    return False
+
+
+def random_parts(rng, most):
+    return tuple(
+        Item(
+            f"P{number}",
+            Ticks(rng.randint(1, 9)),
+            Ticks(rng.randint(1, 7)),
+            rng.choice([1, 1, 1, 2]),
+            rng.choice(GRAINS),
+        )
+        for number in range(rng.randint(2, most))
+    )
+
+
+def random_job(rng, *, most_sizes=2):
+    """Parts with grain, kerf or none, sheets as after a trim, perhaps few of them."""
+    kerf = Ticks(rng.choice([0, 0, 1, 2]))
+    trim = rng.choice([0, 0, 1])
+    stock = [
+        StockType(
+            f"S{number}",
+            Ticks(rng.randint(5, 12) - 2 * trim),
+            Ticks(rng.randint(5, 10) - 2 * trim),
+            rng.randint(3, 12),
+            rng.choice([None, None, 1, 2]),
+            rng.random() < 0.5,
+        )
+        for number in range(rng.randint(1, most_sizes))
+    ]
+    stock.append(StockType("any part", Ticks(9), Ticks(9), rng.randint(9, 20)))
+    parts = random_parts(rng, 4)
+    while sum(part.qty for part in parts) > 5:
+        parts = random_parts(rng, 4)
+    return Problem("ply", parts, tuple(stock), kerf, kerf)
+
+
+def limited_least_cost(problem):
+    """The least cost, with no more sheets of a type than there are, by trying every purchase."""
+    parts = [item for item in problem.items for _ in range(item.qty)]
+    fits = {}
+
+    def can_cut(chosen, stock):
+        if (chosen, stock) not in fits:
+            alone = Problem(
+                "ply",
+                tuple(
+                    Item(str(n), parts[n].length, parts[n].width, 1, parts[n].grain) for n in chosen
+                ),
+                (stock,),
+                problem.kerf,
+                problem.kerf,
+            )
+            fits[chosen, stock] = least_cost(alone, problem.kerf) == stock.cost
+        return fits[chosen, stock]
+
+    @cache
+    def cost_of(chosen, left):
+        if not chosen:
+            return 0
+        costs = []
+        for picked in range(2 ** (len(chosen) - 1)):
+            one = (chosen[0], *(p for n, p in enumerate(chosen[1:]) if picked >> n & 1))
+            rest = tuple(p for p in chosen if p not in one)
+            for number, stock in enumerate(problem.stock):
+                if left[number] and can_cut(one, stock):
+                    fewer = tuple(n - (k == number) for k, n in enumerate(left))
+                    costs.append(stock.cost + cost_of(rest, fewer))
+        return min(costs, default=10**9)
+
+    there = tuple(
+        len(parts) if stock.available is None else stock.available for stock in problem.stock
+    )
+    return cost_of(tuple(range(len(parts))), there)
+
+
+def assert_proved(seed):
+    """The judge proves the exhaustive optimum, lays it, and claims nothing above it."""
+    rng = random.Random(seed)
+    problem = random_job(rng)
+    optimum = limited_least_cost(problem)
+    sizes = sizes_of(problem, problem.kerf)
+    weighings = area_weighings(sizes) + size_weighings(sizes, 60)
+    low = cheapest_purchase(sizes, weighings).cost
+    assert low <= optimum
+    verdict = judge(sizes, weighings, low, None, 20_000, 1.0, never)
+    assert verdict.low == optimum
+    assert_holds(problem, Answer(patterns_of(problem, sizes, verdict.laid), optimum, verdict.low))
+    for weighing in verdict.weighings:
+        assert (cheapest_purchase(sizes, [weighing]).cost or 0) <= optimum
+    # With a plan to beat: at the optimum it is proved, one above it it is beaten.
+    assert judge(sizes, weighings, low, optimum, 20_000, 1.0, never).low == optimum
+    beaten = judge(sizes, weighings, low, optimum + 1, 20_000, 1.0, never)
+    assert beaten.low <= optimum
+    assert beaten.laid is not None
+    # Whatever little is allowed, the bound holds.
+    for limit in (0, 1, 3):
+        assert judge(sizes, weighings, low, None, limit, 0.0, never).low <= optimum
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_what_is_proved_is_the_exhaustive_optimum(seed):
+    assert_proved(seed)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("block", range(20))
+def test_what_is_proved_is_the_exhaustive_optimum_of_many_jobs(block):
+    for seed in range(1_000 + 100 * block, 1_100 + 100 * block):
+        assert_proved(seed)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_mixtures_of_rounded_sizes_claim_nothing_above_the_optimum(seed):
+    rng = random.Random(f"rounded {seed}")
+    problem = random_job(rng)
+    optimum = limited_least_cost(problem)
+    sizes = sizes_of(problem, problem.kerf)
+    weighings = area_weighings(sizes)
+    for most in (3, 5, 8, 40):
+        mixture = Mixture(len(sizes.types), UnlimitedFills(sizes, most))
+        counts = tuple(rng.randint(0, 2) for _ in sizes.types)
+        shortage = mixture.weigh(counts, 60, never, through=True)
+        if shortage is not None:
+            proved = cheapest_purchase(sizes, [*weighings, shortage.weighing]).cost
+            assert proved is None or proved <= optimum
+
+
+def fits(problem, chosen):
+    """Whether one sheet of the first stock gives the chosen parts."""
+    parts = [item for item in problem.items for _ in range(item.qty)]
+    items = tuple(
+        Item(str(n), parts[k].length, parts[k].width, 1, parts[k].grain)
+        for n, k in enumerate(chosen)
+    )
+    stock = problem.stock[0]
+    alone = Problem("ply", items, (stock,), problem.kerf, problem.kerf)
+    return least_cost(alone, problem.kerf) == stock.cost
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_list_holds_all_sets_that_one_sheet_gives_and_no_other(seed):
+    rng = random.Random(f"list {seed}")
+    kerf = rng.choice([0, 1])
+    # Two parts of one size, so that sets with a part twice are among them.
+    a, b = rng.randint(1, 6), rng.randint(1, 5)
+    parts = [(a, b, 2, rng.choice(GRAINS))]
+    parts += [(rng.randint(1, 8), rng.randint(1, 6), 1, rng.choice(GRAINS)) for _ in range(3)]
+    problem = sheets_of(rng.randint(6, 12), rng.randint(6, 10), parts, kerf=kerf, grain=seed % 2)
+    sizes = sizes_of(problem, kerf)
+    counts = tuple(kind.qty for kind in sizes.kinds)
+    sets, _ = list_part_sets(sizes, (0,), counts, 10_000, 10_000_000, never)
+    listed = [tuple(sets.counts_of(one).items()) for one in range(1, len(sets))]
+    assert len(listed) == len(set(listed))
+    kind_of = {}
+    for kind, of_kind in enumerate(sizes.kinds):
+        for item, _, _ in of_kind.sources:
+            kind_of[item] = kind
+    of_part = [kind_of[n] for n, item in enumerate(problem.items) for _ in range(item.qty)]
+    expected = set()
+    for many in range(1, len(of_part) + 1):
+        for chosen in combinations(range(len(of_part)), many):
+            if fits(problem, chosen):
+                kinds = sorted(of_part[k] for k in chosen)
+                expected.add(tuple((k, kinds.count(k)) for k in dict.fromkeys(kinds)))
+    assert set(listed) == expected
+    for one in range(1, len(sets)):
+        sheet = sizes.types[0]
+        block = sets.lay(one, sheet.length, sheet.width, sizes)
+        assert sizes.legal(block, 0)
+        held = [part.kind for part in parts_in(block)]
+        assert {kind: held.count(kind) for kind in held} == sets.counts_of(one)
+    # Full sets: those that are in no larger one.
+    larger = [dict(held) for held in expected]
+    full = {
+        held
+        for held in expected
+        if not any(
+            dict(held) != other and all(other.get(k, 0) >= n for k, n in held) for other in larger
+        )
+    }
+    assert {tuple(sets.counts_of(int(one)).items()) for one in sets.full(0)} == full
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_the_most_worth_is_that_of_a_plain_recursion(seed):
+    rng = random.Random(f"worth {seed}")
+    # As many of each as a sheet can hold: no limit is felt.
+    parts = [(rng.randint(2, 9), rng.randint(2, 9), 90, rng.choice(GRAINS)) for _ in range(4)]
+    problem = sheets_of(rng.randint(9, 20), rng.randint(9, 16), parts, grain=seed % 2)
+    sizes = sizes_of(problem, 0)
+    worths = np.array([rng.randint(0, 50) for _ in sizes.kinds], np.int64)
+
+    @cache
+    def most(length, width):
+        best = max(
+            (
+                int(worths[kind])
+                for kind, lays in enumerate(sizes.lays[0])
+                for a, b, _ in lays
+                if a <= length and b <= width
+            ),
+            default=0,
+        )
+        for at in range(1, length // 2 + 1):
+            best = max(best, most(at, width) + most(length - at, width))
+        for at in range(1, width // 2 + 1):
+            best = max(best, most(length, at) + most(length, width - at))
+        return best
+
+    fills = UnlimitedFills(sizes, 100)
+    sheet = sizes.types[0]
+    (found,) = fills.reach(worths)
+    assert found == most(sheet.length, sheet.width)
+    for fill in fills.better(worths, {0: 0}):
+        assert sum(int(worths[kind]) * many for kind, many in fill.counts.items()) == found
+    assert not fills.better(worths, {0: found})
+
+
+def test_a_list_that_grows_past_its_limits_is_given_up():
+    problem = sheets_of(60, 40, [(a, 60 - 5 * a, 1) for a in range(3, 12)])
+    sizes = sizes_of(problem, 0)
+    counts = tuple(kind.qty for kind in sizes.kinds)
+    whole, work = list_part_sets(sizes, (0,), counts, 10_000, 10_000_000, never)
+    assert whole is not None
+    assert list_part_sets(sizes, (0,), counts, len(whole) - 2, 10_000_000, never)[0] is None
+    assert list_part_sets(sizes, (0,), counts, 10_000, work // 2, never)[0] is None
+    assert list_part_sets(sizes, (0,), counts, 10_000, 10_000_000, lambda: True)[0] is None
+
+
+def test_a_choice_among_too_many_sets_stays_open():
+    sizes = sizes_of(sheets_of(10, 10, [(6, 4, 4), (5, 5, 3)]), 0)
+    counts = tuple(kind.qty for kind in sizes.kinds)
+    sets, _ = list_part_sets(sizes, (0,), counts, 1_000, 1_000_000, never)
+    listed = ListedFills(sizes, [sets])
+    shortage = Mixture(1, listed).weigh((4,), 50, never, through=True)
+    assert not shortage.proved
+    assert listed.choose((4,), shortage, 0, 1.0)[0] is Choice.OPEN
+    assert listed.choose((4,), shortage, 1_000, 1.0)[0] is Choice.FOUND
