@@ -5,6 +5,7 @@ PYTHON ?= python3
 VENV   ?= .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
+EVERY  ?= 10
 
 .DEFAULT_GOAL := help
 .PHONY: help setup demo test test-slow lint types format samples golden clean
@@ -45,6 +46,9 @@ golden: setup  ## Write the golden files again; read the diff before committing 
 
 samples: setup  ## Plan every sample job
 	for job in sample_jobs/*/; do $(BIN)/cutopt plan $$job || exit 1; done
+
+bench: setup  ## Measure the sheets engine: every tenth classic instance, or EVERY=1 for all
+	$(BIN)/python -m benchmarks.run_sheets --every $(EVERY) --library
 
 clean:  ## Remove the environment and everything made
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis

@@ -1,0 +1,1 @@
+"""Measurements: the engines against open sets of instances and made-up jobs."""

@@ -1,0 +1,160 @@
+"""Runs cases one after the other, each in a process of its own, a row a case.
+
+A process of its own gives each case its own peak of memory and processor time. Rows are
+written as they come; a case that has its row already is not run again.
+"""
+
+from __future__ import annotations
+
+import csv
+import multiprocessing
+import resource
+import sys
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import asdict, dataclass, fields
+from pathlib import Path
+from typing import Any
+
+from benchmarks.cases import Case
+from cutopt.solve.params import Answer
+
+Solve = Callable[[Case], Answer]
+Beside = Callable[[Case], int | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What one case gave.
+
+    Attributes:
+        cost: of our plan.
+        bound: that we proved.
+        published_bound, published_best: as published; empty where nothing is.
+        library: cost of the best library layout, where one was asked for.
+        seconds: processor time of our plan; ``library_seconds``: of the library's.
+        peak_mb: most memory the process held, libraries included.
+    """
+
+    of: str
+    group: str
+    name: str
+    variant: str
+    effort: int
+    seed: int
+    cost: int
+    bound: int
+    published_bound: int | None
+    published_best: int | None
+    library: int | None
+    seconds: float
+    library_seconds: float
+    peak_mb: int
+
+    @property
+    def key(self) -> tuple[str, str, str, int, int]:
+        """What tells the case apart."""
+        return self.of, self.name, self.variant, self.effort, self.seed
+
+
+def run_cases(
+    cases: Iterable[Case],
+    path: Path,
+    effort: int,
+    seed: int,
+    solve: Solve,
+    beside: Beside | None = None,
+) -> list[Row]:
+    """Run the cases that have no row in a table yet; give the rows of all of them."""
+    known = {row.key: row for row in read_rows(path)}
+    rows = []
+    for case in cases:
+        key = (case.of, case.name, case.variant, effort, seed)
+        if key not in known:
+            row = _in_own_process(case, effort, seed, solve, beside)
+            _append(path, row)
+            known[key] = row
+            mark = "proven" if row.cost == row.bound else f"bound {row.bound}"
+            sys.stderr.write(
+                f"{case.name} {case.variant}: {row.cost}, {mark}, {row.seconds:.2f} s\n"
+            )
+        rows.append(known[key])
+    return rows
+
+
+def read_rows(path: Path) -> list[Row]:
+    """Give the rows of a table, none where there is no table."""
+    if not path.is_file():
+        return []
+    rows = []
+    with path.open(newline="", encoding="utf-8") as table:
+        for line in csv.DictReader(table):
+            values: dict[str, Any] = dict(line)
+            for field in fields(Row):
+                text = values[field.name]
+                if "int" in str(field.type):
+                    values[field.name] = int(text) if text else None
+                elif field.type == "float":
+                    values[field.name] = float(text)
+            rows.append(Row(**values))
+    return rows
+
+
+def _append(path: Path, row: Row) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    fresh = not path.is_file()
+    with path.open("a", newline="", encoding="utf-8") as table:
+        writer = csv.DictWriter(table, [field.name for field in fields(Row)])
+        if fresh:
+            writer.writeheader()
+        writer.writerow(asdict(row))
+
+
+def _in_own_process(case: Case, effort: int, seed: int, solve: Solve, beside: Beside | None) -> Row:
+    context = multiprocessing.get_context("fork")
+    ours, theirs = context.Pipe(duplex=False)
+    process = context.Process(
+        target=_measure, args=(theirs, case, effort, seed, solve, beside), daemon=True
+    )
+    process.start()
+    theirs.close()
+    try:
+        row: Row = ours.recv()
+    except EOFError:
+        raise RuntimeError(f"{case.name}: ended without an answer") from None
+    process.join()
+    return row
+
+
+def _measure(
+    pipe: Any,  # noqa: ANN401 - the library names no type for it
+    case: Case,
+    effort: int,
+    seed: int,
+    solve: Solve,
+    beside: Beside | None,
+) -> None:
+    start = time.process_time()
+    answer = solve(case)
+    seconds = time.process_time() - start
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    start = time.process_time()
+    library = beside(case) if beside is not None else None
+    pipe.send(
+        Row(
+            case.of,
+            case.group,
+            case.name,
+            case.variant,
+            effort,
+            seed,
+            answer.cost,
+            answer.lower_bound,
+            case.bound,
+            case.best,
+            library,
+            round(seconds, 3),
+            round(time.process_time() - start, 3),
+            peak // 1024,
+        )
+    )

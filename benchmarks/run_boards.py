@@ -1,0 +1,49 @@
+"""Measure the boards engine: ``python -m benchmarks.run_boards --help``."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from benchmarks.board_sets import SETS
+from benchmarks.cases import FOLDER, ORIENTED, Case, every
+from benchmarks.measuring import run_cases
+from benchmarks.tables import table
+from cutopt.solve.boards import plan_boards
+from cutopt.solve.params import Answer, Search, Unwatched
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run what was asked for; write rows and a table."""
+    parser = argparse.ArgumentParser(description="Measure the boards engine.")
+    parser.add_argument("--set", choices=sorted(SETS), default="falkenauer")
+    parser.add_argument("--every", type=int, default=1, help="only every so manyth case")
+    parser.add_argument("--first", type=int, default=0, help="the first of these, from 0")
+    parser.add_argument("--effort", type=int, default=1, choices=range(4))
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--out", type=Path, default=Path("build/benchmarks"))
+    asked = parser.parse_args(arguments)
+    if not FOLDER.is_dir():
+        sys.stderr.write(f"{FOLDER} is not there; name the folder in CUTOPT_BENCHMARKS\n")
+        return 2
+    search = Search(asked.effort, asked.seed)
+
+    def solve(case: Case) -> Answer:
+        return plan_boards(case.problem, search, Unwatched())
+
+    rows = run_cases(
+        every(SETS[asked.set](), asked.every, asked.first),
+        asked.out / f"boards-{asked.set}.csv",
+        asked.effort,
+        asked.seed,
+        solve,
+    )
+    text = f"## {asked.set}, effort {asked.effort}, seed {asked.seed}\n\n{table(rows, ORIENTED)}\n"
+    (asked.out / f"boards-{asked.set}.md").write_text(text, encoding="utf-8")
+    sys.stdout.write(text)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
