@@ -36,11 +36,15 @@ class Bench:
     _sawn: dict[tuple[int, Size, Edges], Sawn | None] = field(default_factory=dict)
     _least: dict[int, Size] = field(default_factory=dict)
     _cuts: dict[int, int] = field(default_factory=dict)
-    _tools: tuple[Rack, Stock, int] = field(init=False)
+    rack: Rack = field(init=False)
 
     def __post_init__(self) -> None:
         """Lay the saws out."""
-        self._tools = (Rack(self.job.shop, self.stock.kind), self.stock, self.kerf)
+        self.rack = Rack(self.job.shop, self.stock.kind)
+
+    @property
+    def _tools(self) -> tuple[Rack, Stock, int]:
+        return self.rack, self.stock, self.kerf
 
     def learn(self, gaps: Iterable[tuple[int, int]]) -> bool:
         """Take over the kerfs of a round; say whether anything changed."""

@@ -106,6 +106,9 @@ class Rack:
     """The saws at home in the order one reaches for them, for one kind of stock.
 
     A piece longer than the cut line, and a board being crosscut, go to the mitre saw first.
+
+    Attributes:
+        asked: how often a saw was asked for; a measure of the work done.
     """
 
     def __init__(self, shop: Shop, kind: Kind) -> None:
@@ -114,9 +117,11 @@ class Rack:
         self._usual = tuple(_preferred(shop, mitre_first=False))
         self._mitre_first = tuple(_preferred(shop, mitre_first=True))
         self._chosen: dict[Place, Choice] = {}
+        self.asked = 0
 
     def choose(self, place: Place) -> Choice:
         """Give the first saw that can make a cut; "any" with the shop's kerf where none can."""
+        self.asked += 1
         choice = self._chosen.get(place)
         if choice is None:
             choice = self._chosen[place] = self._choose(place)

@@ -26,6 +26,13 @@ from cutopt.units import EIGHTH, MILLIMETRE, Ticks, Units
 MOST_CUTS = 10
 """Store cuts tried on one piece of stock where the store sets no lower limit."""
 
+MOST_WORK = 15_000
+"""Saws asked for on one piece of stock before fewer ways to part it are tried: a tenth or two
+of a second. Only sheets with dozens of small parts come near it."""
+
+FEWER_CUTS = (1, 2, 3, 5)
+"""Store cuts tried in turn, the more the longer it takes, where every way takes too long."""
+
 MOST_CUTS_FOR_LEFTOVER = 2
 """Free store cuts spent on one leftover to get it into the car; our own choice."""
 
@@ -88,24 +95,32 @@ class _Run:
         )
 
 
+class _TooMuchError(Exception):
+    """Looking at every way to part a piece takes too long."""
+
+
 @dataclass(slots=True)
 class Counter:
-    """The store's saw at work on one piece of stock that comes home in the builder's car."""
+    """The store's saw at work on one piece of stock that comes home in the builder's car.
+
+    Attributes:
+        most_cuts: most cuts tried on the piece.
+        thorough: every run of neighbours is tried as a piece of its own; else just those
+            that the car only just takes.
+    """
 
     job: Job
     store: Store
     bench: Bench
+    most_cuts: int = 0
+    thorough: bool = True
+    _last_work: int = 0
+    _halved: int = 0
     _parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], bool], Parting] = field(
         default_factory=dict
     )
     _groups: dict[tuple[int, int, int], Split] = field(default_factory=dict)
     _leftovers: dict[tuple[Size, int], Parting] = field(default_factory=dict)
-
-    @property
-    def most_cuts(self) -> int:
-        """Most cuts tried on the piece."""
-        limit = self.store.most_cuts
-        return MOST_CUTS if limit is None else min(limit, MOST_CUTS)
 
     @property
     def stock(self) -> Stock:
@@ -128,11 +143,16 @@ class Counter:
         Raises:
             MisfitError: the layout does not fit, however it is cut.
         """
-        self._parted.clear()
-        whole = Size(self.stock.length, self.stock.width)
-        ways = self.ways(
-            layout, whole, edges, divide=True, strips=tuple(Direction), most=self.most_cuts
-        )
+        limit = self.store.most_cuts
+        most = MOST_CUTS if limit is None else min(limit, MOST_CUTS)
+        ways = self._part(layout, edges, most) if self.thorough else None
+        if ways is None:
+            self.thorough = False
+            for fewer in (0, *(cuts for cuts in FEWER_CUTS if cuts < most), most):
+                found = self._part(layout, edges, fewer)
+                if found is None:
+                    break
+                ways = found
         if not ways:
             raise MisfitError
         favour = self.job.favour
@@ -147,6 +167,21 @@ class Counter:
                 way.sawn.tally.key(favour),
             ),
         )
+
+    def _part(self, layout: Layout, edges: Edges, most: int) -> Parting | None:
+        """Give the ways to part the whole piece, or None where that takes too long."""
+        self.most_cuts = most
+        self._parted.clear()
+        self._last_work = self._work + MOST_WORK
+        whole = Size(self.stock.length, self.stock.width)
+        try:
+            return self.ways(layout, whole, edges, divide=True, strips=tuple(Direction), most=most)
+        except _TooMuchError:
+            return None
+
+    @property
+    def _work(self) -> int:
+        return self.bench.rack.asked + self._halved
 
     def ways(
         self,
@@ -174,6 +209,8 @@ class Counter:
             with suppress(MisfitError):
                 ways.append(self._home(self.bench.saw(layout, size, edges), size))
             if most > 0 and (not ways or any(ways[0].need) or any(ways[0].ease)):
+                if self._work > self._last_work:
+                    raise _TooMuchError
                 for direction in Direction:
                     if self.stock.kind is Kind.BOARD and direction is Direction.RIP:
                         continue
@@ -275,6 +312,7 @@ class Counter:
             )
 
     def _halve(self, size: Size, direction: Direction, mark: int, most: int) -> list[Parted]:
+        self._halved += 1
         rest = size.across(direction) - mark - self.store.kerf
         first, second = size.cut_to(direction, mark), size.cut_to(direction, rest)
         if not (self.allows(first) and self.allows(second)):
@@ -373,7 +411,7 @@ class _StoreLine:
             for here, run in [(place[0], runs[i][place]) for place in sorted(runs[i])]:
                 if here:
                     found += self._last(run, i)
-                for j in range(i, self.count):
+                for j in self._ends(i):
                     for step in self._cut_off(run, i, j, mark):
                         place = (here + 1, step.cuts, step.longer)
                         known = runs[j + 1].get(place)
@@ -382,6 +420,30 @@ class _StoreLine:
         for run in runs[self.count].values():
             found += self._leftover(run)
         return found
+
+    def _ends(self, i: int) -> Sequence[int]:
+        """Give the children j to try as the last of a piece that begins with child i."""
+        if self.counter.thorough:
+            return range(i, self.count)
+        carry, ends = self.counter.job.carry, {i}
+        if carry is not None:
+            limits = [limit for limit in (carry.length, carry.width, carry.boards) if limit]
+            for j in range(i + 1, self.count):
+                measure = self._least(i, j)
+                limits, passed = (
+                    [limit for limit in limits if measure <= limit],
+                    [limit for limit in limits if measure > limit],
+                )
+                if passed:
+                    ends.add(j - 1)
+        return sorted(ends)
+
+    def _least(self, i: int, j: int) -> int:
+        """Give the least measure of a piece with children i to j."""
+        layout = self._group(i, j)[0]
+        start = self.edges.ends(self.direction)[0] if i == 0 else self.counter.clean_up
+        least = self.counter.bench.least(layout).across(self.direction)
+        return start + least + self.counter.clean_up
 
     def _group(self, i: int, j: int) -> tuple[Layout, bool, tuple[Direction, ...]]:
         """Give children i to j, whether they may be divided, and where strips may come off."""
@@ -397,8 +459,7 @@ class _StoreLine:
         layout, divide, strips = self._group(i, j)
         start = self.edges.ends(self.direction)[0] if i == 0 else counter.clean_up
         end = counter.clean_up
-        least = start + counter.bench.least(layout).across(self.direction) + end
-        least = -(-least // mark) * mark
+        least = -(-self._least(i, j) // mark) * mark
         runs: list[_Run] = []
         for measure in (least, *self._longer(run, least, mark)):
             used = run.used + measure + counter.store.kerf

@@ -32,7 +32,7 @@ from cutopt.steps.joint import saw_job
 from cutopt.steps.sawing import Bench
 from cutopt.steps.sawing_pieces import raw_edges
 from cutopt.steps.sawing_saws import kerfs
-from cutopt.steps.sawing_store import counter_for
+from cutopt.steps.sawing_store import MOST_WORK, counter_for
 from cutopt.steps.summary import summarise
 from cutopt.units import Ticks
 
@@ -356,16 +356,32 @@ def test_no_cut_is_paid_for_to_take_a_leftover_home() -> None:
     assert about(free) == []
 
 
-@pytest.mark.parametrize("car", [Carry(mm(305)), Carry(mm(510), mm(510))])
-def test_a_small_car_and_small_parts_are_sawn_in_no_time(car: Carry) -> None:
-    # Eight parts that all leave long leftovers: every way to cut those up is not tried.
-    part = blank("Bit", 254, 229)
-    row = columns(part, part, part, part)
-    job = job_of([(SHEET, strips(row, row))], store=store(), carry=car)
-    counter = counter_for(job, Bench(job, SHEET, mm(3)))
+SMALL_PARTS = columns(*[strips(*[blank("Bit", 195, 95)] * 12)] * 12)
+FEW_PARTS = strips(*[columns(*[blank("Bit", 254, 229)] * 4)] * 2)
+
+
+@pytest.mark.parametrize("layout", [SMALL_PARTS, FEW_PARTS])
+@pytest.mark.parametrize("car", [Carry(mm(305)), Carry(mm(510), mm(510)), Carry(mm(1300), mm(900))])
+def test_the_work_on_one_sheet_is_limited(layout: Layout, car: Carry) -> None:
+    # Dozens of small parts, or long leftovers in a small car: not every way is tried.
+    rough = store(rough=True, allowance=mm(4))
+    job = job_of([(SHEET, layout)], [TABLE, TRACK], store=rough, carry=car)
+    bench = Bench(job, SHEET, mm(3))
+    counter = counter_for(job, bench)
     assert counter is not None
-    counter.part(strips(row, row), raw_edges(SHEET))
-    assert len(counter._leftovers) < 2000
+    counter.part(layout, raw_edges(SHEET))
+    assert bench.rack.asked < 6 * MOST_WORK
+
+
+def test_a_sheet_of_many_small_parts_is_still_halved_for_the_car() -> None:
+    plan = plan_of(
+        [(SHEET, SMALL_PARTS)],
+        [TABLE, TRACK],
+        store=store(rough=True, allowance=mm(1)),
+        carry=Carry(mm(1300), mm(1250)),
+    )
+    assert about(plan) == []
+    assert check_plan(plan) == ()
 
 
 # --- planning again -----------------------------------------------------------------------------
