@@ -183,3 +183,16 @@ def test_ctrl_c_writes_the_best_plan_so_far(tmp_path: Path) -> None:
     assert search.returncode == 130, stderr.decode()
     assert (out / "plan.json").exists()
     assert (out / "shop.pdf").exists()
+
+
+def test_what_the_car_costs_and_single_cuts_are_said_in_words(tmp_path: Path) -> None:
+    stock = "stock,kind,material,section,length,price\n12 ft,board,pine,1x4,144,5\n"
+    stock += "8 ft,board,pine,1x4,96,4\n"
+    # Two of 60 come from one 12 ft board with a cut each; the car takes two of 8 ft.
+    job = bench(tmp_path / "bench", "part,qty,length,material\nRail,2,60,pine\n", stock)
+    free = cutopt_run("plan", job)
+    assert "2 cuts at home" in free.stdout
+    tied = cutopt_run("plan", job, "--set", "carry.boards=8ft")
+    assert "$5.00 would do without the limits of the car" in " ".join(tied.stdout.split())
+    checked = cutopt_run("check", bench(tmp_path / "one", RAILS.replace(",3,", ",1,"), STICKS))
+    assert "1 part of 1 kind" in checked.stdout
