@@ -13,9 +13,12 @@ from cutopt.solve.material import Room, plan_material
 from cutopt.solve.params import Search, Unwatched
 from cutopt.solve.sections import other_sections
 
+LEAST_SAVING_PERCENT = 10
+"""Ripping is work, so it has to save at least this much; our own choice."""
+
 
 def choose_widths(job: Job, room_of: Callable[[Job, Material], Room]) -> Job:
-    """Give the job with narrower board parts moved to wider boards where that buys for less.
+    """Give the job with narrower board parts moved to wider boards where that saves enough.
 
     For each wider board that may be ripped, all parts that it could give are moved at once, and
     the whole purchase of that lumber is planned quickly both ways. Only money is compared.
@@ -68,7 +71,7 @@ def _is_cheaper(
         except CannotPlanError:
             return float("inf")
 
-    return cost(moved) < cost(job)
+    return 100 * cost(moved) <= (100 - LEAST_SAVING_PERCENT) * cost(job)
 
 
 def _costs(job: Job, target: Material, room_of: Callable[[Job, Material], Room]) -> Iterator[int]:
