@@ -135,7 +135,7 @@ def test_new_writes_a_job_that_plans_as_it_is(tmp_path: Path) -> None:
     for units in ("inch", "mm"):
         folder = tmp_path / units
         assert cutopt_run("new", folder, "--units", units).returncode == 0
-        answer = cutopt_run("plan", folder)
+        answer = cutopt_run("plan", folder, "--strict")
         assert answer.returncode == 0, answer.stderr
         again = cutopt_run("new", folder)
         assert again.returncode == 2

@@ -20,7 +20,7 @@ stock = "stock.csv"  # what may be bought, and what is in the shop already
 
 # The store's panel saw. Without this table the store cuts nothing.
 [store]
-free_cuts = 2  # on each sheet bought
+free_cuts = 3  # on each sheet bought
 fee_per_cut = 0.50  # for each cut past those
 accuracy = {accuracy}  # how far off its cuts may be
 rough = true  # a store edge is cut again at home before it is a part's edge
