@@ -8,7 +8,7 @@ READY  := $(VENV)/.ready
 EVERY  ?= 10
 
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test test-slow lint types format samples golden clean
+.PHONY: help setup demo test test-slow lint types format samples golden bench clean
 
 help:  ## List the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -45,7 +45,8 @@ golden: setup  ## Write the golden files again; read the diff before committing 
 	CUTOPT_WRITE_GOLDEN=1 $(BIN)/python -m pytest tests -m 'not slow' -k golden
 
 samples: setup  ## Plan every sample job
-	for job in sample_jobs/*/; do $(BIN)/cutopt plan $$job || exit 1; done
+	for job in sample_jobs/*/job.toml sample_jobs/tool_tote/parts.csv; do \
+	  $(BIN)/cutopt plan $$job --units inch || exit 1; done
 
 bench: setup  ## Measure the sheets engine: every tenth classic instance, or EVERY=1 for all
 	$(BIN)/python -m benchmarks.run_sheets --every $(EVERY) --library
