@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutopt.solve.kernel.pricing import most_worth, parts_of, rest_beside
+from cutopt.solve.kernel.tight_blocks import most_around
 from cutopt.solve.sheets_mixture import Fill
 from cutopt.solve.sheets_sizes import Sizes
 
@@ -116,6 +117,24 @@ class UnlimitedFills:
                 )
                 found.append(Fill(sheet, {int(k): int(counts[k]) for k in np.flatnonzero(counts)}))
         return found
+
+    def space_around(self, sheet: int) -> tuple[Short, Short, Whole] | None:
+        """Give the most worth around a box on a type of sheet, at the worths last asked for.
+
+        Gives by length and by width, in ticks, the place of the least size looked at that
+        holds it, and by both places the most around; None where sizes are rounded.
+        """
+        g = self._grids[sheet]
+        whole = self.sizes.types[sheet]
+        if g.along[-1] != whole.length or g.across[-1] != whole.width:
+            return None
+        around = np.empty_like(g.worth)
+        most_around(g.along, g.across, g.rest_along, g.rest_across, g.worth, around)
+        return (
+            np.searchsorted(g.along, np.arange(whole.length + 1)).astype(np.int32),
+            np.searchsorted(g.across, np.arange(whole.width + 1)).astype(np.int32),
+            around,
+        )
 
 
 def _points(whole: int, sides: Whole, copies: Sequence[int], most: int) -> tuple[Whole, Whole]:

@@ -1,37 +1,21 @@
-"""Complete lists of part sets as fills of sheets, and the choice among them.
-
-A purchase suffices for the chosen parts exactly where so many sets cover them: whatever is
-cut is part of some full set. Which sets can take part at all, a weighing says: sheets
-weigh little more than the parts demand, so no sheet may be filled much below its capacity.
-"""
+"""Complete lists of the sets of chosen parts as fills of sheets."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
-from ortools.sat.python import cp_model
 
-from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.part_sets import PartSets
-from cutopt.solve.purchases import Counts
-from cutopt.solve.sheets_mixture import Fill, Shortage
-from cutopt.solve.sheets_sizes import Laid, Sizes
+from cutopt.solve.sheets_mixture import Fill
+from cutopt.solve.sheets_sizes import Sizes
+from cutopt.solve.slicing import Block
 
 Whole = NDArray[np.int64]
 
 _AT_ONCE = 100
 _SETS = 8
-
-
-class Choice(Enum):
-    """Whether sheets of a purchase can be chosen so that all chosen parts are made."""
-
-    NONE = "none"
-    FOUND = "found"
-    OPEN = "open"
 
 
 class ListedFills:
@@ -73,73 +57,19 @@ class ListedFills:
             weights = self._weights[sheet]
             above = np.flatnonzero(weights > floor)
             best = above[np.argsort(-weights[above], kind="stable")[:_AT_ONCE]]
-            found += [Fill(sheet, self._counts(sheet, int(place))) for place in best]
+            found += [Fill(sheet, self.counts_on(sheet, int(place))) for place in best]
         return found
 
-    def _counts(self, sheet: int, place: int) -> dict[int, int]:
+    def weights_on(self, sheet: int) -> Whole:
+        """Give what the full sets of a type are worth, at the worths last asked for."""
+        return self._weights[sheet]
+
+    def counts_on(self, sheet: int, place: int) -> dict[int, int]:
+        """Give what one of them makes, by kind."""
         return self._listing[sheet].counts_of(int(self._full[sheet][place]))
 
-    def choose(
-        self, purchase: Counts, shortage: Shortage, most: int, work: float
-    ) -> tuple[Choice, Laid]:
-        """Say whether the sheets of a purchase give all chosen parts, and lay them if so.
-
-        Args:
-            purchase: how many sheets of each type.
-            shortage: a weighing that the purchase meets; ``reach`` was asked for its worths.
-            most: sets to choose among.
-            work: limit in the solver's own units.
-        """
-        reach = shortage.weighing.capacities
-        slack = sum(r * n for r, n in zip(reach, purchase, strict=True))
-        slack -= shortage.weighing.demand
-        self.reach(shortage.worths)
-        choices = [
-            (sheet, int(place))
-            for sheet, count in enumerate(purchase)
-            if count
-            for place in np.flatnonzero(self._weights[sheet] >= reach[sheet] - slack)[: most + 1]
-        ]
-        if len(choices) > most:
-            return Choice.OPEN, []
-        model = cp_model.CpModel()
-        uses: list[cp_model.IntVar] = []
-        having: list[list[tuple[int, cp_model.IntVar]]] = [[] for _ in self.demands]
-        of_type: list[list[cp_model.IntVar]] = [[] for _ in purchase]
-        single = [count == 1 for count in self.demands]
-        for sheet, place in choices:
-            held = self._counts(sheet, place)
-            enough = max(-(-self.demands[kind] // many) for kind, many in held.items())
-            enough = min(enough, purchase[sheet])
-            use = model.new_bool_var("") if enough == 1 else model.new_int_var(0, enough, "")
-            uses.append(use)
-            of_type[sheet].append(use)
-            for kind, many in held.items():
-                having[kind].append((many, use))
-                single[kind] = single[kind] and enough == 1
-        for kind, count in enumerate(self.demands):
-            if not count:
-                continue
-            if single[kind]:
-                # A clause, which the solver reasons on best.
-                model.add_bool_or([use for _, use in having[kind]])
-            else:
-                model.add(sum(many * use for many, use in having[kind]) >= count)
-        for sheet, count in enumerate(purchase):
-            model.add(sum(of_type[sheet]) <= count)
-        solver = repeatable_solver(work, linearization=2)
-        status = solver.solve(model)
-        if status == cp_model.INFEASIBLE:
-            return Choice.NONE, []
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return Choice.OPEN, []
-        if not self.complete:
-            return Choice.FOUND, []
-        laid = []
-        for (sheet, place), use in zip(choices, uses, strict=True):
-            of = self.sizes.types[sheet]
-            one = int(self._full[sheet][place])
-            for _ in range(solver.value(use)):
-                block = self._listing[sheet].lay(one, of.length, of.width, self.sizes)
-                laid.append((sheet, block))
-        return Choice.FOUND, laid
+    def lay(self, sheet: int, place: int) -> Block:
+        """Give a layout of one of them."""
+        of = self.sizes.types[sheet]
+        one = int(self._full[sheet][place])
+        return self._listing[sheet].lay(one, of.length, of.width, self.sizes)

@@ -214,9 +214,9 @@ def list_part_sets(
         counts,
         types,
         lays,
-        sets[:, :count].copy(),
-        boxes[:filled].copy(),
-        masks[:, :count].copy(),
+        sets[:, :count],
+        boxes[:filled],
+        masks[:, :count],
     )
     return kept, int(state[WORK])
 

@@ -18,14 +18,16 @@ from dataclasses import dataclass
 
 from cutopt.solve.bounds import Purchase, Weighing, cheapest_purchase
 from cutopt.solve.exact_pricing import UnlimitedFills
-from cutopt.solve.listed_fills import Choice, ListedFills
+from cutopt.solve.listed_fills import ListedFills
 from cutopt.solve.part_sets import list_part_sets
 from cutopt.solve.purchases import Counts
-from cutopt.solve.sheets_mixture import Fills, Mixture, Shortage
+from cutopt.solve.sheets_choice import Choice, CompleteFills, choose
+from cutopt.solve.sheets_mixture import Mixture, Shortage
 from cutopt.solve.sheets_sizes import Laid, Sizes, without_extra
+from cutopt.solve.tight_fills import tight_fills
 
 _SPLITS = 100
-_SHARES = (40, 50, 60, 70, 80, 90, 100)
+_FIRST_SHARE, _STEP, _ALL = 40, 10, 100
 _MOST_SETS = 1_000_000
 _MOST_CHOICES = 40_000
 _MOST_POINTS = 400
@@ -99,25 +101,34 @@ class _Case:
         self.next = Purchase(low, "")
         self.laid: Laid | None = None
         self.work = 0
+        self._last: Shortage | None = None
 
     def judge(self, limit: int) -> Verdict:
         """List more and more parts until the case is closed or the work is up."""
         parts = self.sizes.all_parts()
         self._look_on()
         if not self.closed:
-            self._mix_unlimited(limit // 2)
+            self._mix_unlimited(limit)
         last: ListedFills | None = None
-        for share in _SHARES:
-            if self.closed:
+        done, share, step = 0, _FIRST_SHARE, _STEP
+        while share <= _ALL and not self.closed:
+            chosen = parts[: -(-len(parts) * share // _ALL)]
+            counts = tuple(chosen.count(k) for k in range(len(self.sizes.kinds)))
+            listed = self._list(counts, limit)
+            if listed is not None:
+                last, done = listed, share
+                self._rule_out(Mixture(len(self.sizes.types), listed), limit)
+            elif self.work < limit and step == _STEP:
+                # Too many sets: half a step may do.
+                step //= 2
+            else:
                 break
-            chosen = parts[: -(-len(parts) * share // 100)]
-            listed = self._list(tuple(chosen.count(k) for k in range(len(self.sizes.kinds))), limit)
-            if listed is None:
+            share = done + step
+        while last is not None and not self.closed and self.next.counts:
+            purchase = self.next.counts
+            if not self._settle(last, purchase, limit, complete=last.complete):
                 break
-            last = listed
-            self._rule_out(listed, None, limit)
-        if last is not None and not self.closed:
-            self._rule_out(last, last, limit)
+            self._look_on()
         proved = tuple(self.weighings[self.given :])
         return Verdict(self.low, self.laid, self.work // _SPLITS, proved)
 
@@ -141,9 +152,18 @@ class _Case:
             self.low = max(self.low, cost)
 
     def _mix_unlimited(self, limit: int) -> None:
-        """Rule out what any number of parts of each kind would not save."""
+        """Rule out what any number of parts of each kind, and then all tight fills, exclude."""
         fills = UnlimitedFills(self.sizes, _MOST_POINTS if limit >= _FINE else _FEW_POINTS)
-        self._rule_out(fills, None, limit)
+        mixture = Mixture(len(self.sizes.types), fills)
+        for _ in range(_PURCHASES):
+            if not self._rule_out(mixture, limit) or self._last is None or self.closed:
+                return
+            purchase = self.next.counts
+            tight, spent = tight_fills(fills, purchase, self._last, (limit - self.work) // 2)
+            self.work += spent
+            if tight is None or not self._settle(tight, purchase, limit, complete=tight.complete):
+                return
+            self._look_on()
 
     def _list(self, counts: tuple[int, ...], limit: int) -> ListedFills | None:
         listings = []
@@ -157,33 +177,54 @@ class _Case:
             listings.append(listing)
         return ListedFills(self.sizes, listings)
 
-    def _rule_out(self, fills: Fills, listed: ListedFills | None, limit: int) -> None:
-        """Rule out purchases by mixtures of fills, and by choices among listed sets if given."""
-        mixture = Mixture(len(self.sizes.types), fills)
+    def _rule_out(self, mixture: Mixture, limit: int) -> bool:
+        """Rule out purchases by mixtures of fills until one suffices; False if the work is up.
+
+        ``_last`` is then the weighing by the best worths that this purchase meets.
+        """
+        self._last = None
         for _ in range(_PURCHASES):
             if self.closed or not self.next.counts:
-                return
-            purchase = self.next.counts
-            rounds = max(_LEAST_ROUNDS, (limit - self.work) // fills.work)
-            shortage = mixture.weigh(purchase, rounds, self.stopped, through=listed is not None)
+                return False
+            rounds = max(_LEAST_ROUNDS, (limit - self.work) // mixture.fills.work)
+            shortage = mixture.weigh(self.next.counts, rounds, self.stopped, through=True)
             if shortage is None:
-                return
-            self.work += shortage.rounds * fills.work
-            if shortage.proved:
-                self.weighings.append(shortage.weighing)
-            elif listed is None or not self._chosen(listed, purchase, shortage):
-                return
+                return False
+            self.work += shortage.rounds * mixture.fills.work
+            if not shortage.proved:
+                self._last = shortage
+                return shortage.rounds < rounds
+            self.weighings.append(shortage.weighing)
             self._look_on()
+        return False
 
-    def _chosen(self, listed: ListedFills, purchase: Counts, shortage: Shortage) -> bool:
-        """Say whether every choice for a purchase was gone through in vain."""
-        choice, laid = listed.choose(purchase, shortage, _MOST_CHOICES, self.cover)
-        if choice is Choice.NONE:
+    def _settle(
+        self, fills: CompleteFills, purchase: Counts, limit: int, *, complete: bool
+    ) -> bool:
+        """Say whether a purchase is ruled out by all fills that it may consist of.
+
+        Args:
+            fills: all of them.
+            purchase: how many sheets of each type.
+            limit: of the work.
+            complete: a choice that makes all parts of the fills makes all parts there are.
+        """
+        mixture = Mixture(len(self.sizes.types), fills)
+        rounds = max(_LEAST_ROUNDS, (limit - self.work) // fills.work)
+        shortage = mixture.weigh(purchase, rounds, self.stopped, through=True)
+        if shortage is None:
+            return False
+        self.work += shortage.rounds * fills.work
+        if shortage.proved:
             self.ruled_out.append(purchase)
             return True
-        if choice is Choice.FOUND and listed.complete:
+        choice, chosen = choose(fills, purchase, shortage, _MOST_CHOICES, self.cover)
+        if choice is Choice.NONE:
+            self.ruled_out.append(purchase)
+        elif choice is Choice.FOUND and complete:
+            laid = [(sheet, fills.lay(sheet, place)) for sheet, place in chosen]
             self.laid = without_extra(self.sizes, laid)
-        return False
+        return choice is Choice.NONE
 
 
 def groups_of(sizes: Sizes) -> list[tuple[int, ...]]:

@@ -13,13 +13,15 @@ from sheet_jobs import assert_holds, least_cost, sheets_of
 from cutopt.model.job import Grain
 from cutopt.solve.bounds import area_weighings, cheapest_purchase, size_weighings
 from cutopt.solve.exact_pricing import UnlimitedFills
-from cutopt.solve.listed_fills import Choice, ListedFills
+from cutopt.solve.listed_fills import ListedFills
 from cutopt.solve.params import Answer, Item, Problem, StockType
 from cutopt.solve.part_sets import list_part_sets
+from cutopt.solve.sheets_choice import Choice, choose
 from cutopt.solve.sheets_listing import judge
 from cutopt.solve.sheets_mixture import Mixture
 from cutopt.solve.sheets_sizes import patterns_of, sizes_of
 from cutopt.solve.slicing import parts_in
+from cutopt.solve.tight_fills import tight_fills
 from cutopt.units import Ticks
 
 GRAINS = (Grain.ANY, Grain.LENGTH, Grain.WIDTH)
@@ -246,6 +248,54 @@ def test_the_most_worth_is_that_of_a_plain_recursion(seed):
     assert not fills.better(worths, {0: found})
 
 
+def tight_choice(problem, count):
+    """What all tight fills say of so many sheets: proved too few, or the choice among them."""
+    sizes = sizes_of(problem, problem.kerf)
+    fills = UnlimitedFills(sizes, 100)
+    shortage = Mixture(1, fills).weigh((count,), 100, never, through=True)
+    if shortage.proved:
+        return Choice.NONE, []
+    tight, _ = tight_fills(fills, (count,), shortage, 10_000_000)
+    if tight is None:
+        return Choice.OPEN, []
+    left = Mixture(1, tight).weigh((count,), 100, never, through=True)
+    if left.proved:
+        return Choice.NONE, []
+    choice, chosen = choose(tight, (count,), left, 10_000, 5.0)
+    blocks = [tight.lay(sheet, place) for sheet, place in chosen]
+    assert all(sizes.legal(block, 0) for block in blocks)
+    return choice, blocks
+
+
+@pytest.mark.parametrize("seed", range(100))
+def test_tight_fills_rule_out_too_few_sheets_and_never_enough(seed):
+    rng = random.Random(f"tight {seed}")
+    kerf = rng.choice([0, 1])
+    # Parts of a sheet or two parted with no waste, some made a little smaller.
+    parts = []
+    for _ in range(rng.randint(1, 2)):
+        a, b = rng.randint(3, 6), rng.randint(2, 5)
+        parts += [(a, 8), (10 - a - kerf, b), (10 - a - kerf, 8 - b - kerf)]
+    parts = [(max(1, a - (rng.random() < 0.2)), max(1, b), 1, rng.choice(GRAINS)) for a, b in parts]
+    problem = sheets_of(10, 8, parts, kerf=kerf, grain=seed % 2)
+    optimum = least_cost(problem, kerf) // 100
+    if optimum > len(parts):
+        return  # a part lies across a sheet with grain: nothing to plan
+    choice, blocks = tight_choice(problem, optimum)
+    assert choice is not Choice.NONE
+    assert len(blocks) <= optimum
+
+
+def test_sheets_parted_without_waste_are_put_together_again():
+    # The only way to cut four sheets of 60 x 40 with no waste at all.
+    sheet = [(25, 40), (35, 13), (20, 27), (15, 27)]
+    parts = [(a, b, 4) for a, b in sheet]
+    choice, blocks = tight_choice(sheets_of(60, 40, parts), 4)
+    assert choice is Choice.FOUND
+    assert len(blocks) == 4
+    assert tight_choice(sheets_of(60, 40, parts), 3)[0] is Choice.NONE
+
+
 def test_a_list_that_grows_past_its_limits_is_given_up():
     problem = sheets_of(60, 40, [(a, 60 - 5 * a, 1) for a in range(3, 12)])
     sizes = sizes_of(problem, 0)
@@ -264,5 +314,5 @@ def test_a_choice_among_too_many_sets_stays_open():
     listed = ListedFills(sizes, [sets])
     shortage = Mixture(1, listed).weigh((4,), 50, never, through=True)
     assert not shortage.proved
-    assert listed.choose((4,), shortage, 0, 1.0)[0] is Choice.OPEN
-    assert listed.choose((4,), shortage, 1_000, 1.0)[0] is Choice.FOUND
+    assert choose(listed, (4,), shortage, 0, 1.0)[0] is Choice.OPEN
+    assert choose(listed, (4,), shortage, 1_000, 1.0)[0] is Choice.FOUND
