@@ -8,10 +8,11 @@ from cutopt.model.job import Favour, Grain
 from cutopt.solve.bounds import area_weighings
 from cutopt.solve.kernel.compiling import note_compiled
 from cutopt.solve.params import Item, Problem, StockType
+from cutopt.solve.part_sets import list_part_sets
 from cutopt.solve.sheets_improve import Improving
 from cutopt.solve.sheets_kernel import Taste
 from cutopt.solve.sheets_listing import judge
-from cutopt.solve.sheets_sizes import sizes_of
+from cutopt.solve.sheets_sizes import Sizes, sizes_of
 from cutopt.units import Ticks
 
 
@@ -34,8 +35,18 @@ def warm() -> None:
     kernel.keep_patterns(np.arange(1))
     plan = kernel.words_on(kernel.floor([0], [kernel.pattern(0)]))
     search.tidied(kernel.laid(plan), (1, 0, 0), Favour.OFFCUTS, 100_000)
-    judge(sizes, weighings, 0, 400, 1_000, 0.1, _never)
+    _warm_proofs(sizes)
     note_compiled()
+
+
+def _warm_proofs(sizes: Sizes) -> None:
+    judge(sizes, area_weighings(sizes), 0, 400, 1_000, 0.1, _never)
+    # The judge needs no lists for so small a problem.
+    counts = tuple(kind.qty for kind in sizes.kinds)
+    listed, _ = list_part_sets(sizes, (0,), counts, 10_000, 1_000_000, _never)
+    if listed is not None:
+        listed.weights(np.array(counts, np.int64))
+        listed.lay(len(listed) - 1, sizes.types[0].length, sizes.types[0].width, sizes)
 
 
 def _never() -> bool:
