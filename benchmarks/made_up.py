@@ -81,7 +81,7 @@ def home_jobs(variant: str) -> Iterator[Case]:
                 )
                 name = f"parts_{count:02d}_sizes_{sizes}_{seed}"
                 group = "one size" if sizes == 1 else "three sizes"
-                yield Case("home", f"{group}, {count} parts", name, ORIENTED, problem)
+                yield Case("home", f"{group} {count} parts", name, ORIENTED, problem)
 
 
 def _cupboards(rng: random.Random, count: int) -> tuple[Item, ...]:

@@ -26,7 +26,7 @@ from cutopt.solve.sheets_sizes import Sizes
 Whole = NDArray[np.int64]
 Short = NDArray[np.int32]
 
-_STEPS = 64
+_STEPS = 256
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ _MOST_CHOICES = 40_000
 _MOST_POINTS = 400
 _FEW_POINTS = 100
 _FINE = 10_000_000
-_LEAST_ROUNDS = 50
+_LEAST_ROUNDS = 20
 _PURCHASES = 400
 _CHOICE = 4.0
 
@@ -108,7 +108,7 @@ class _Case:
         parts = self.sizes.all_parts()
         self._look_on()
         if not self.closed:
-            self._mix_unlimited(limit)
+            self._mix_unlimited(limit // 2)
         last: ListedFills | None = None
         done, share, step = 0, _FIRST_SHARE, _STEP
         while share <= _ALL and not self.closed:
@@ -159,7 +159,7 @@ class _Case:
             if not self._rule_out(mixture, limit) or self._last is None or self.closed:
                 return
             purchase = self.next.counts
-            tight, spent = tight_fills(fills, purchase, self._last, (limit - self.work) // 2)
+            tight, spent = tight_fills(fills, purchase, self._last, limit - self.work)
             self.work += spent
             if tight is None or not self._settle(tight, purchase, limit, complete=tight.complete):
                 return

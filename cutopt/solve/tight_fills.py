@@ -31,8 +31,8 @@ Short = NDArray[np.int32]
 MOST_PARTS = 124
 _FIRST_HALF = 62
 _AT_ONCE = 100
-_MOST_BLOCKS = 1 << 16
-_PAIRS = 8
+_MOST_BLOCKS = 1 << 17
+_PAIRS = 32
 
 
 class TightFills:
