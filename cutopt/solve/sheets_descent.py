@@ -32,7 +32,13 @@ def any_taste(rng: random.Random) -> tuple[Taste, tuple[float, float]]:
         residual=rng.choice((0.03, 0.1)),
         taken=rng.choice((4.0, 8.0, 8.0, 14.0, 14.0, 20.0)),
     )
-    return taste, rng.choice(((0.1, 0.01), (0.1, 0.005), (0.2, 0.01), (0.3, 0.01)))
+    return taste, rng.choice(((0.1, 0.01), (0.1, 0.005), (0.05, 0.005), (0.05, 0.001), (0.2, 0.01)))
+
+
+def _dense_taste(number: int) -> tuple[Taste, tuple[float, float]]:
+    """Give settings for long anneals of sheets with many parts, by the number of the attempt."""
+    stop_early = 0.1 if number % 2 else 0.25
+    return Taste(noise=0.1, residual=0.03, stop_early=stop_early, taken=8.0), (0.1, 0.01)
 
 
 class Descent:
@@ -72,8 +78,7 @@ class Descent:
             taste, heats = any_taste(rng)
             rounds = 10_000 if number == 2 else 50_000
             if dense:
-                taste, heats = any_taste(rng)
-                heats = (0.1, 0.01)
+                taste, heats = _dense_taste(number)
                 rounds = 15_000 if number == 2 else 240_000
                 if number > 2:
                     keep = min(0.985, fill + 0.002)
