@@ -6,8 +6,8 @@ rounded down to even shares of the sheet: whatever fits still fits.
 Source: Gilmore and Gomory, "The theory and computation of knapsack functions", 1966,
 doi:10.1287/opre.14.6.1045 (the recursion); Herz, "Recursive computational procedure for
 two-dimensional stock cutting", 1972, doi:10.1147/rd.165.0462 (cuts where sizes add up);
-Scheithauer and Terno, "The G4-heuristic for the pallet loading problem", 1996,
-doi:10.1057/jors.1996.63 (raster points: of those, the ones that leave different room).
+Terno, Lindemann and Scheithauer, "Zuschnittprobleme und ihre praktische Lösung", 1987
+(raster points: of those, the ones that leave different room).
 """
 
 from __future__ import annotations

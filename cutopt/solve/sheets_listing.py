@@ -2,10 +2,11 @@
 
 Purchases are ruled out one after the other, the cheapest that nothing rules out yet each
 time. First by mixtures of fills (``sheets_mixture``): a weighing made for one purchase
-rules out many more. Where mixtures suffice, by going through every choice among all sets
-of parts that one sheet can give. Sets are listed for the largest parts only, more of them
-each time: leaving parts out keeps a proof valid. Where the list covers all parts, a choice
-that suffices is a cheapest plan.
+rules out many more. Where mixtures suffice, but barely, by all fills on which next to
+nothing is lost (``tight_fills``): no others can take part. At last by every choice among
+all sets of parts that one sheet can give. Sets are listed for the largest parts only, more
+of them each time: leaving parts out keeps a proof valid. Where all parts are covered, a
+choice that suffices is a cheapest plan.
 
 Source: Benders, "Partitioning procedures for solving mixed-variables programming
 problems", 1962, doi:10.1007/BF01386316 (the purchase as master, its weighings as cuts).

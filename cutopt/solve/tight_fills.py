@@ -5,10 +5,8 @@ than a sheet can be. Blocks are built up from single parts, side by side along o
 and dropped as soon as they and the most around them are worth too little.
 
 Source: Wang, "Two algorithms for constrained two-dimensional cutting stock problems", 1983,
-doi:10.1287/opre.31.3.573 (building up with a limit on what is lost); Baldacci and
-Boschetti, "A cutting-plane approach for the two-dimensional orthogonal non-guillotine
-cutting problem", 2007, doi:10.1016/j.ejor.2006.11.014 (worths by duals); the pairing of
-both, with what can be worth most around a block, is this project's own.
+doi:10.1287/opre.31.3.573 (building up with a limit on what is lost).
+Worths from the duals, and the most that can be around a block, are this project's own.
 """
 
 from __future__ import annotations
