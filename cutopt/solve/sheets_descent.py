@@ -91,7 +91,8 @@ class Descent:
         )
         if left <= 0.0:
             return kernel.words_on(floor)
-        if number < 2 or goal == 1 or kernel.work >= limit:
+        # Crowded sheets gain little from dives: long anneals come first.
+        if number < 2 or goal == 1 or kernel.work >= limit or (dense and number % 3 != 2):
             return None
         return self._dives(goal, number, keep, limit, dense)
 
@@ -101,10 +102,10 @@ class Descent:
         if self._master is None:
             self._master = Master(kernel)
         master = self._master
-        master.improve(30 if number == 2 else 10, 600)
+        master.improve(30 if number == 2 and not dense else 10, 600)
         if master.value > (goal + 0.02) * sheet.cost and number % 4:
             return None
-        dives = 5 if not dense else 4 if number < 4 or goal == 2 else 1
+        dives = 3 if dense else 5
 
         def rest(_: int, most: int, area: float, there: NDArray[np.int64]) -> Sequence[list[int]]:
             count = most // sheet.cost

@@ -9,7 +9,7 @@ from cutopt.solve.sheets_sizes import Laid, Sizes, cost_of
 from cutopt.solve.slicing import Block, parts_in
 
 _WEIGHTS = (Weights(), Weights(ground=0.1, residual=0.3))
-_MOST_STEPS = 25_000
+_MANY_PARTS = 150
 
 
 def rank_of(sizes: Sizes, laid: Laid) -> tuple[int, int, int]:
@@ -31,6 +31,7 @@ def first_plan(sizes: Sizes) -> Laid | None:
 def _passes(sizes: Sizes) -> Iterator[Laid]:
     parts = sizes.all_parts()
     types = sizes.types
+    tried = _WEIGHTS if len(parts) <= _MANY_PARTS else _WEIGHTS[:1]
     for favourite in range(len(types)):
         if types[favourite].cost == 0 and len(types) > 1 and favourite > 0:
             continue
@@ -47,7 +48,7 @@ def _passes(sizes: Sizes) -> Iterator[Laid]:
         for order in ORDERS:
             keys = [order(kind.length, kind.width) for kind in sizes.kinds]
             ordered = sorted(parts, key=lambda k: (-keys[k], k))
-            for weights in _WEIGHTS:
+            for weights in tried:
                 floor = Floor(sizes)
                 if all(_lay_or_open(floor, kind, preference, weights) for kind in ordered):
                     yield floor.laid()
