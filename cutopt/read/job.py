@@ -22,7 +22,7 @@ from cutopt.read.freehand import read_freehand
 from cutopt.read.gathered import Gathered
 from cutopt.read.grid import Grid
 from cutopt.read.materials import StockList
-from cutopt.read.parts import odd_pairs, questions, read_parts
+from cutopt.read.parts import odd_pairs, questions, read_parts, unmatched
 from cutopt.read.settings import UNIT_WORDS, JobSettings, SettingsReader
 from cutopt.read.starter_stock import starter_table
 from cutopt.read.stock import read_stock
@@ -348,5 +348,5 @@ def _put_together(
         currency=settings.currency,
         favour=settings.favour,
         extras=read_extras(extras, settings.currency, gathered.faults) if extras else (),
-        notes=(*gathered.notes, *odd_pairs(parts), *questions(parts)),
+        notes=(*gathered.notes, *odd_pairs(parts), *questions(parts), *unmatched(parts)),
     )

@@ -302,3 +302,12 @@ def questions(parts: Sequence[Part]) -> tuple[str, ...]:
         return ()
     pairs = quoted(dict.fromkeys(ask))
     return (f"do {pairs} come in left and right pairs? A column handed with yes or no says so",)
+
+
+def unmatched(parts: Sequence[Part]) -> tuple[str, ...]:
+    """Give a note where parts are marked to come side by side, which no layout looks after."""
+    marked = quoted(dict.fromkeys(part.name for part in parts if part.match))
+    if not marked:
+        return ()
+    laid = "parts marked match are laid out like any others for now; keep them together by hand"
+    return (f"{marked}: {laid}",)

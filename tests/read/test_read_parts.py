@@ -151,6 +151,19 @@ def test_a_note_asks_where_pairs_are_likely(tmp_path):
     )
 
 
+@pytest.mark.parametrize("word", ["", "fronts"])
+def test_a_note_says_that_matched_parts_are_kept_together_by_hand(tmp_path, word):
+    (tmp_path / "job.toml").write_text('units = "mm"\n')
+    (tmp_path / "stock.csv").write_text(STOCK + PLY.replace(",,,,\n", ",,,,1\n"))
+    header = "part,qty,length,width,thickness,material,match\n"
+    (tmp_path / "parts.csv").write_text(
+        header + f"Drawer front,4,396,220,18,ply,{word}\nDoor,1,896,396,18,ply,\n"
+    )
+    said = '"Drawer front": parts marked match are laid out like any others for now; '
+    notes = read_job(tmp_path).notes
+    assert notes == ((said + "keep them together by hand",) if word else ())
+
+
 def test_metric_stock_of_an_inch_job_is_told_in_millimetres(read):
     with pytest.raises(InputError, match="it comes in 18 mm") as caught:
         read("A,1,20,9,1/2,ply,,,\n", PLY.replace(",18,", ",18 mm,"), Units.INCH)
