@@ -41,10 +41,14 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class Split:
-    """Two or more layouts side by side: along the length for crosscuts, across it for rips."""
+    """Two or more layouts side by side: along the length for crosscuts, across it for rips.
+
+    The children of an ordered split stay in their order and next to each other.
+    """
 
     direction: Direction
     children: tuple[Layout, ...]
+    ordered: bool = False
 
 
 Layout = Blank | Split

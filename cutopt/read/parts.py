@@ -305,9 +305,13 @@ def questions(parts: Sequence[Part]) -> tuple[str, ...]:
 
 
 def unmatched(parts: Sequence[Part]) -> tuple[str, ...]:
-    """Give a note where parts are marked to come side by side, which no layout looks after."""
-    marked = quoted(dict.fromkeys(part.name for part in parts if part.match))
+    """Give a note where board parts are marked to come side by side: only sheets see to that."""
+    marked = quoted(
+        dict.fromkeys(
+            part.name for part in parts if part.match and part.material.kind is Kind.BOARD
+        )
+    )
     if not marked:
         return ()
-    laid = "parts marked match are laid out like any others for now; keep them together by hand"
+    laid = "board parts marked match are cut like any others; keep them together by hand"
     return (f"{marked}: {laid}",)

@@ -15,6 +15,7 @@ from cutopt.solve.boards_search import Quiet
 from cutopt.solve.explain import what_does_not_fit
 from cutopt.solve.params import Answer, Item, Problem, Search, StockType, Unwatched, Watch
 from cutopt.solve.ripping import rip_boards
+from cutopt.solve.runs import Run, join_runs, part_runs, runs_of, too_long
 from cutopt.solve.sections import other_sections
 from cutopt.solve.sheets import plan_sheets
 from cutopt.solve.shortfall import explain_shortfall
@@ -93,13 +94,14 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
 
 
 def check_fit(job: Job, rooms: Mapping[Material, Room]) -> None:
-    """Raise CannotPlanError with a fault for every part of the job that no stock holds."""
+    """Raise CannotPlanError with a fault for every part or run of the job that no stock holds."""
     names = {part.id: part.name for part in job.parts}
-    faults = [
-        fault
-        for material, room in rooms.items()
-        for fault in what_does_not_fit(problem_of(job, material, room)[0], names, job.units)
-    ]
+    faults: list[Fault] = []
+    for material, room in rooms.items():
+        problem = problem_of(job, material, room)[0]
+        faults += what_does_not_fit(problem, names, job.units) or too_long(
+            problem, _runs(job, material, room), job.units
+        )
     if faults:
         raise CannotPlanError(faults)
 
@@ -113,13 +115,21 @@ def plan_material(
         CannotPlanError: a part fits no stock, or stock runs out.
     """
     problem, rows = problem_of(job, material, room)
-    engine = _Engine(material.kind, {part.id: part.name for part in job.parts}, job.units)
+    runs = {run.whole.part: run for run in _runs(job, material, room)}
+    joined = join_runs(problem, list(runs.values()))
+    names = {part.id: part.name for part in job.parts}
+    names |= {whole: run.title for whole, run in runs.items()}
+    engine = _Engine(material.kind, names, job.units)
     try:
-        answer = engine.plan(problem, rows, search, watch)
+        answer = engine.plan(joined, rows, search, watch)
     except CannotPlanError as error:
         if room.spare_length or room.spare_width or room.without:
             raise  # more is asked for than the job needs: there are other ways to plan it
-        raise CannotPlanError(engine.explain(problem, rows, error.faults)) from error
+        raise CannotPlanError(engine.explain(joined, rows, error.faults)) from error
+    if runs and room.kerf_bound < room.kerf:
+        # How large a run is hangs on the kerf: what is proved of the parts holds for any saw.
+        loose = engine.plan(problem, rows, Search(effort=0), Quiet(watch))
+        answer = _bounded_by_parts(answer, loose, list(runs.values()))
     freed = {part.id for part in job.parts if other_sections(job, part)}
     own = tuple(item for item in problem.items if item.part not in freed)
     if len(own) < len(problem.items):
@@ -127,12 +137,31 @@ def plan_material(
         answer = _bounded_by(answer, least.lower_bound)
     return MaterialLayout(
         material,
-        tuple(LaidPiece(rows[pattern.stock], pattern.layout) for pattern in answer.patterns),
+        tuple(
+            LaidPiece(rows[pattern.stock], part_runs(pattern.layout, runs))
+            for pattern in answer.patterns
+        ),
         answer.cost,
         answer.lower_bound,
         answer.why,
         answer.next_best,
         answer.limit_hit,
+    )
+
+
+def _runs(job: Job, material: Material, room: Room) -> tuple[Run, ...]:
+    return runs_of([part for part in job.parts if part.material == material], room.kerf)
+
+
+def _bounded_by_parts(answer: Answer, loose: Answer, runs: Sequence[Run]) -> Answer:
+    """Give the answer with the bound of the parts laid out without runs."""
+    if loose.lower_bound >= answer.cost:
+        return replace(answer, lower_bound=answer.cost, why=loose.why)
+    kept = " and ".join(run.title for run in runs)
+    return replace(
+        answer,
+        lower_bound=loose.lower_bound,
+        why=f"not proved: what keeping {kept} together costs at least",
     )
 
 

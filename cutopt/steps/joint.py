@@ -126,7 +126,10 @@ def saw_job(job: Job, solve: Solve, stopped: Callable[[], bool] = lambda: False)
 
 def _numbered(job: Job, materials: Sequence[_Sawn]) -> tuple[StockPiece, ...]:
     counts = Counts(
-        {part.id: part.qty for part in job.parts}, {part.id: part.name for part in job.parts}, {}
+        {part.id: part.qty for part in job.parts},
+        {part.id: part.name for part in job.parts},
+        {},
+        frozenset(part.id for part in job.parts if part.match),
     )
     pieces: list[StockPiece] = []
     numbers = {Kind.SHEET: 0, Kind.BOARD: 0}

@@ -111,7 +111,7 @@ class Bench:
 
     def _divide(self, layout: Split, size: Size, edges: Edges) -> list[Sawn]:
         ways = self._try_line(layout, layout.children, size, edges)
-        if ways and ways[0].tally.missing and len(layout.children) > 1:
+        if ways and ways[0].tally.missing and len(layout.children) > 1 and not layout.ordered:
             # Children may lie in any order; a small one at an end can bring the other
             # side within reach of a fence.
             measured = sorted(

@@ -18,11 +18,16 @@ _Path = tuple[int, ...]
 
 @dataclass(slots=True)
 class Counts:
-    """How many copies of each part have been cut so far, and how many there will be."""
+    """How many copies of each part have been cut so far, and how many there will be.
+
+    Attributes:
+        as_they_lie: parts of a run: their copies are numbered as they lie, not as they are cut.
+    """
 
     qty: Mapping[str, int]
     names: Mapping[str, str]
     cut: dict[str, int]
+    as_they_lie: frozenset[str] = frozenset()
 
     def take(self, part: str) -> tuple[int, str]:
         """Give the number and label of the next copy of a part."""
@@ -37,12 +42,17 @@ def number(piece_id: str, layout: Node, counts: Counts) -> Node:
     cuts = sorted(_cuts(layout), key=lambda found: found.key)
     steps = {found.path: step for step, found in enumerate(cuts, start=1)}
     leaves = [(path, node) for path, node in _nodes(layout) if not isinstance(node, Cut)]
+    lying = {
+        path: counts.take(node.part)
+        for path, node in leaves
+        if isinstance(node, PartPiece) and node.part in counts.as_they_lie
+    }
     leaves.sort(key=lambda leaf: (steps.get(leaf[0][:-1], 0), leaf[0]))
     named: dict[_Path, Node] = {}
     offcuts = 0
     for path, node in leaves:
         if isinstance(node, PartPiece):
-            copy, label = counts.take(node.part)
+            copy, label = lying.get(path) or counts.take(node.part)
             named[path] = replace(node, copy=copy, label=label)
         elif isinstance(node, Offcut):
             offcut_id = f"{piece_id}-{_letters(offcuts)}"

@@ -203,6 +203,9 @@ class Counter:
             strips: directions in which it may take a strip off the whole.
             most: cuts that are left to make; ways with more of them may be given as well.
         """
+        if isinstance(layout, Split) and layout.ordered:
+            # Marks and rough edges would come between the neighbours.
+            divide = False
         key = (id(layout), size, edges, divide, strips, most > 0)
         if key not in self._parted:
             ways: list[Parted] = []

@@ -100,6 +100,7 @@ def _facts(job: Job, part: Part) -> list[Phrase]:
         stock.material == part.material and stock.grain is Grain.LENGTH for stock in job.stock
     ):
         facts.append((_GRAIN.get(part.grain, _GRAIN[Grain.ANY]),))
+    facts += _run(job, part)
     if part.knots_ok:
         facts.append(("knots allowed",))
     if part.last:
@@ -107,6 +108,24 @@ def _facts(job: Job, part: Part) -> list[Phrase]:
     if part.note:
         facts.append((part.note,))
     return facts
+
+
+def _run(job: Job, part: Part) -> list[Phrase]:
+    """Give what runs through from part to part, where the job asks for that."""
+    if not part.match or part.material.kind is not Kind.SHEET:
+        return []
+    run = [
+        other for other in job.parts if (other.match, other.material) == (part.match, part.material)
+    ]
+    if sum(other.qty for other in run) == 1:
+        return []
+    place = run.index(part)
+    words = [f"in one run, {part.match}: keep the copies in order"]
+    if part.qty == 1:
+        words = [f"in one run, {part.match}"]
+    if place:
+        words.append(f"runs on from {run[place - 1].name}")
+    return [(", ".join(words),)]
 
 
 def _pair(part: Part) -> Phrase:

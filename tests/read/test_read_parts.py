@@ -151,17 +151,15 @@ def test_a_note_asks_where_pairs_are_likely(tmp_path):
     )
 
 
-@pytest.mark.parametrize("word", ["", "fronts"])
-def test_a_note_says_that_matched_parts_are_kept_together_by_hand(tmp_path, word):
+@pytest.mark.parametrize("word", ["", "slats"])
+def test_a_note_says_that_matched_board_parts_are_kept_together_by_hand(tmp_path, word):
     (tmp_path / "job.toml").write_text('units = "mm"\n')
-    (tmp_path / "stock.csv").write_text(STOCK + PLY.replace(",,,,\n", ",,,,1\n"))
-    header = "part,qty,length,width,thickness,material,match\n"
-    (tmp_path / "parts.csv").write_text(
-        header + f"Drawer front,4,396,220,18,ply,{word}\nDoor,1,896,396,18,ply,\n"
+    (tmp_path / "stock.csv").write_text(
+        "stock,kind,material,length,width,thickness,price\noak,board,oak,2400,90,20,9\n"
     )
-    said = '"Drawer front": parts marked match are laid out like any others for now; '
-    notes = read_job(tmp_path).notes
-    assert notes == ((said + "keep them together by hand",) if word else ())
+    (tmp_path / "parts.csv").write_text(f"part,qty,length,material,match\nSlat,4,396,oak,{word}\n")
+    said = '"Slat": board parts marked match are cut like any others; keep them together by hand'
+    assert read_job(tmp_path).notes == ((said,) if word else ())
 
 
 def test_metric_stock_of_an_inch_job_is_told_in_millimetres(read):

@@ -1,0 +1,211 @@
+"""Parts of one match word come from one strip in order, the whole way from job to pages.
+
+An invented hall chest: four drawer fronts with the figure running through, doors and shelves.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from cutopt.check.replay import check_plan
+from cutopt.errors import CannotPlanError
+from cutopt.model.layout import Blank, Direction, Split
+from cutopt.model.plan import Cut, Node, PartPiece, Placed, Plan, walk
+from cutopt.pipeline import make_plan
+from cutopt.read.job import read_job
+from cutopt.solve.params import Search, Unwatched
+from cutopt.steps.phrase import plain
+from cutopt.steps.sawing import Bench
+from cutopt.steps.sawing_pieces import Edges, Size
+from cutopt.steps.ticks import tick_groups
+from cutopt.units import millimetres
+
+HEAD = "part,qty,length,width,grain,match\n"
+OTHERS = "Door,2,896,396,length,\nSide,2,900,360,length,\nShelf,3,372,320,,\n"
+FRONTS = HEAD + "Drawer front,4,396,220,width,fronts\n" + OTHERS
+GRADED = (
+    HEAD
+    + "Low front,2,396,260,width,fronts\nMiddle front,1,396,200,width,fronts\n"
+    + OTHERS
+    + "Top front,1,396,150,width,fronts\n"
+)
+SHEET = "ply 2500,sheet,birch ply,2500,1250,18,89,length,10\n"
+SAWS = (
+    '[[shop.saws]]\nkind = "table saw"\nkerf = 3.2\nrip_capacity = 620\n'
+    '[[shop.saws]]\nkind = "track saw"\nkerf = 2.2\ncut_length = 2700\n'
+)
+STORE = "[store]\nkerf = 4\nrough = true\nfree_cuts = 4\n[carry]\nlength = 1500\nwidth = 1000\n"
+
+
+def planned(folder: Path, parts: str, settings: str = "", stock: str = SHEET) -> Plan:
+    (folder / "job.toml").write_text(
+        'name = "Hall chest"\nunits = "mm"\nparts = "parts.csv"\nstock = "stock.csv"\n' + settings
+    )
+    (folder / "parts.csv").write_text(parts)
+    head = "stock,kind,material,length,width,thickness,price,grain,trim\n"
+    (folder / "stock.csv").write_text(head + stock)
+    return make_plan(read_job(folder), Search(effort=0), Unwatched())
+
+
+def run_of(plan: Plan, word: str = "fronts") -> list[Placed]:
+    """Give the places of a run's parts in the order of the bill; all on one piece."""
+    wanted = [
+        (part.id, copy)
+        for part in plan.job.parts
+        if part.match == word
+        for copy in range(1, part.qty + 1)
+    ]
+    found = [
+        {
+            (placed.node.part, placed.node.copy): placed
+            for placed in walk(piece.layout)
+            if isinstance(placed.node, PartPiece) and (placed.node.part, placed.node.copy) in wanted
+        }
+        for piece in plan.pieces
+    ]
+    (run,) = [places for places in found if places]
+    return [run[key] for key in wanted]
+
+
+@pytest.mark.parametrize("settings", ["", SAWS, STORE, SAWS + STORE])
+@pytest.mark.parametrize("parts", [FRONTS, GRADED], ids=["alike", "graded"])
+def test_drawer_fronts_lie_side_by_side_in_order_a_saw_cut_apart(
+    tmp_path: Path, parts: str, settings: str
+) -> None:
+    plan = planned(tmp_path, parts, settings)
+    run = run_of(plan)
+    assert len(run) == 4
+    # Grain across the front, sheet grain along its length: the fronts lie turned.
+    assert {placed.node.turned for placed in run} == {True}
+    assert len({placed.y for placed in run}) == 1
+    shop = plan.job.shop
+    gaps = [other.x - one.x - one.node.length for one, other in pairwise(run)]
+    assert set(gaps) <= {saw.kerf for saw in shop.saws} | {shop.kerf}
+    assert check_plan(plan) == ()
+
+
+def test_without_the_word_nothing_is_asked_of_the_fronts(tmp_path: Path) -> None:
+    plan = planned(tmp_path, FRONTS.replace(",fronts", ","))
+    assert len(plan.pieces) <= len(planned(tmp_path, FRONTS).pieces)
+
+
+def exchanged(plan: Plan, one: PartPiece, other: PartPiece) -> Plan:
+    """Give the plan with two parts in each other's place."""
+    places = {(one.part, one.copy): other, (other.part, other.copy): one}
+
+    def rebuilt(node: Node | None) -> Node | None:
+        if isinstance(node, Cut):
+            return replace(node, first=rebuilt(node.first), second=rebuilt(node.second))
+        if isinstance(node, PartPiece) and (node.part, node.copy) in places:
+            there = places[node.part, node.copy]
+            return replace(node, part=there.part, copy=there.copy, label=there.label)
+        return node
+
+    pieces = tuple(replace(piece, layout=rebuilt(piece.layout)) for piece in plan.pieces)
+    return replace(plan, pieces=pieces)
+
+
+def test_two_fronts_in_each_others_place_are_caught(tmp_path: Path) -> None:
+    plan = planned(tmp_path, FRONTS)
+    first, second, *_ = (placed.node for placed in run_of(plan))
+    (fault,) = check_plan(exchanged(plan, first, second))
+    assert "the run 'fronts' do not lie side by side" in str(fault)
+
+
+def test_parts_marked_later_are_caught_where_they_lie_apart(tmp_path: Path) -> None:
+    plan = planned(tmp_path, FRONTS)
+    words = {"Door": "other", "Side": "other"}
+    parts = tuple(replace(p, match=words.get(p.name, p.match)) for p in plan.job.parts)
+    faults = check_plan(replace(plan, job=replace(plan.job, parts=parts)))
+    assert [fault for fault in faults if "the run 'other'" in str(fault)]
+    assert not [fault for fault in faults if "fronts" in str(fault)]
+
+
+def test_a_run_the_saws_may_make_with_a_finer_kerf_keeps_the_bound_of_its_parts(
+    tmp_path: Path,
+) -> None:
+    plain = planned(tmp_path, FRONTS.replace(",fronts", ","), SAWS)
+    plan = planned(tmp_path, FRONTS, SAWS)
+    assert plan.materials[0].lower_bound <= plain.materials[0].cost
+
+
+@pytest.mark.parametrize(
+    ("parts", "said"),
+    [
+        (
+            HEAD + "Front,1,396,220,width,fronts\nDoor,1,896,396,width,fronts\n",
+            ("Front, Door", "lengths or their widths"),
+        ),
+        (
+            HEAD + "Front,1,396,220,width,fronts\nWide front,1,396,300,length,fronts\n",
+            ("Front, Wide front", "grain must agree"),
+        ),
+        (
+            HEAD + "Front,12,396,220,width,fronts\n",
+            # 12 x 220 mm and 11 cuts of 3.2 mm; 10 mm trimmed off both ends of 2500.
+            ("the run 'fronts' (Front; 12 side by side)", "2675.2 mm long", "ply 2500, takes 2480"),
+        ),
+    ],
+    ids=["sizes", "grain", "too long"],
+)
+def test_what_cannot_be_a_run_is_said(tmp_path: Path, parts: str, said: tuple[str, ...]) -> None:
+    with pytest.raises(CannotPlanError) as error:
+        planned(tmp_path, parts, "[shop]\nkerf = 3.2\n")
+    (fault,) = error.value.faults
+    assert all(words in str(fault) for words in said), str(fault)
+
+
+def test_parts_of_one_width_lie_end_to_end(tmp_path: Path) -> None:
+    parts = HEAD + "Left rail,1,700,100,length,rails\nRight rail,1,500,100,length,rails\n" + OTHERS
+    plan = planned(tmp_path, parts)
+    left, right = run_of(plan, "rails")
+    assert (left.y, right.x) == (right.y, left.x + left.node.length + plan.job.shop.kerf)
+
+
+def test_one_part_alone_is_no_run(tmp_path: Path) -> None:
+    plan = planned(tmp_path, HEAD + "Lid,1,900,396,length,lid\n" + OTHERS)
+    assert all("run" not in fact for fact in facts(plan)["Lid"])
+
+
+def facts(plan: Plan) -> dict[str, list[str]]:
+    return {
+        row.part.name: [plain(fact, str) for fact in row.facts]
+        for group in tick_groups(plan)
+        for row in group.rows
+    }
+
+
+def test_the_tick_list_says_what_runs_on_from_what(tmp_path: Path) -> None:
+    said = facts(planned(tmp_path, GRADED))
+    assert "in one run, fronts: keep the copies in order" in said["Low front"]
+    assert "in one run, fronts, runs on from Low front" in said["Middle front"]
+    assert "in one run, fronts, runs on from Middle front" in said["Top front"]
+    assert not any("run" in fact for fact in said["Door"])
+
+
+def test_a_fence_out_of_reach_does_not_change_the_order_of_a_run(tmp_path: Path) -> None:
+    plan = planned(tmp_path, GRADED)
+    parts = [placed.node for placed in run_of(plan)]
+    (piece,) = [
+        piece
+        for piece in plan.pieces
+        if any(placed.node == parts[0] for placed in walk(piece.layout))
+    ]
+    layout = piece_layout(parts)
+    size = Size(
+        sum(part.length for part in parts) + 3 * plan.job.shop.kerf + millimetres(900),
+        parts[0].width,
+    )
+    job = planned(tmp_path, GRADED, SAWS[: SAWS.index("620")] + "130\n").job
+    sawn = Bench(job, piece.stock, plan.job.shop.kerf).saw(layout, size, Edges())
+    found = [p.node.part for p in walk(sawn.node) if isinstance(p.node, PartPiece)]
+    assert found == [part.part for part in parts]
+
+
+def piece_layout(parts: list[PartPiece]) -> Split:
+    blanks = tuple(Blank(part.part, part.length, part.width, part.turned) for part in parts)
+    return Split(Direction.CROSSCUT, blanks, ordered=True)
