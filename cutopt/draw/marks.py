@@ -58,12 +58,6 @@ def heavy_bar(drawing: Drawing, x0: float, y0: float, x1: float, y1: float) -> N
         drawing.rectangle(x0 - half, min(y0, y1), BAR, abs(y1 - y0), 0, fill=BLACK)
 
 
-def flag_size(number: str, size: float) -> tuple[float, float]:
-    """Give a flag's (length along its pointing, breadth) in points for letters of that size."""
-    breadth = max(size * 1.42, width_of(number, size, Style.BOLD) + size * 0.55)
-    return size * 1.9, breadth
-
-
 def flag(
     drawing: Drawing,
     x: float,

@@ -217,17 +217,6 @@ def as_text(line: Line, units: Units) -> str:
     )
 
 
-def wrap(text: str, size: float, room: float, style: Style = Style.REGULAR) -> tuple[str, ...]:
-    """Break plain text into lines no wider than ``room`` points, at spaces."""
-    lines: list[str] = []
-    for word in text.split():
-        if lines and width_of(f"{lines[-1]} {word}", size, style) <= room:
-            lines[-1] = f"{lines[-1]} {word}"
-        else:
-            lines.append(word)
-    return tuple(lines)
-
-
 def size_pieces(length: int, width: int, *, mark: bool = False) -> tuple[Piece, ...]:
     """Give the pieces of ``length x width`` for a line of type."""
     return (Length(Ticks(length), mark), " \N{MULTIPLICATION SIGN} ", Length(Ticks(width), mark))

@@ -42,6 +42,7 @@ from cutopt.solve.slicing import ACROSS, ALONG, Block, joined
 Whole = NDArray[np.int64]
 
 MOST_TYPES = 62
+"""A set keeps the sheet types it fits as bits of one number."""
 _BOXES_A_SET = 12
 _MOST_STOPS = 2048
 _ROUND = 5_000_000
@@ -153,6 +154,8 @@ def list_part_sets(
         limit: work allowed: ways of parting a set in two, and their boxes.
         stopped: says whether to give up now.
     """
+    if len(types) > MOST_TYPES:
+        return None, 0
     lays = tuple(
         tuple(sorted({lay for t in types for lay in sizes.lays[t][kind]}))
         for kind in range(len(counts))

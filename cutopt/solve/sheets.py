@@ -315,5 +315,5 @@ class _Planning:
         if self.bound.about == AREA:
             return f"{less} too small by area"
         if self.bound.about == LISTED:
-            return f"{less} ruled out by going through every way to cut the largest parts"
+            return f"{less} too little, however the parts are laid out"
         return f"{less} too small for the lengths and widths of the parts side by side"

@@ -90,16 +90,6 @@ def put(part: Block, way: int, spot: Spot) -> Block:
     return _rebuild(side_by_side(way, children), trail)
 
 
-def put_across_pair(part: Block, trail: Trail, first: int, second: int, parent: Block) -> Block:
-    """Give the root after two children moved together and the part was laid along both."""
-    a, b = parent.children[first], parent.children[second]
-    other = ACROSS if parent.way == ALONG else ALONG
-    pair = side_by_side(parent.way, (a, b))
-    group = side_by_side(other, (pair, part))
-    rest = [child for i, child in enumerate(parent.children) if i not in (first, second)]
-    return _rebuild(side_by_side(parent.way, (*rest, group)), trail)
-
-
 def without(trail: Trail) -> Block | None:
     """Give the root after the block that ``trail`` leads up from was taken out, or None."""
     if trail is None:

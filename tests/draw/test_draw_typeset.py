@@ -22,7 +22,6 @@ from cutopt.draw.typeset import (
     signs_without_face,
     size_pieces,
     width_of,
-    wrap,
 )
 from cutopt.units import Units, inches, millimetres
 
@@ -108,11 +107,6 @@ def test_what_is_fitted_fits_and_can_be_read(text, room):
     assert size >= SMALLEST
     assert stretch >= NARROWEST - 1e-9
     assert line_width(line, size, Style.BOLD) * stretch <= room + 0.01
-
-
-@given(st.text(st.characters(codec="ascii", categories=("L", "Zs")), max_size=120))
-def test_wrapping_keeps_every_word(text):
-    assert " ".join(wrap(text, 9, 100)).split() == text.split()
 
 
 def test_a_line_as_text_reads_like_the_page():

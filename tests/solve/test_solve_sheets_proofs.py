@@ -14,8 +14,9 @@ from cutopt.model.job import Grain
 from cutopt.solve.bounds import area_weighings, cheapest_purchase, size_weighings
 from cutopt.solve.exact_pricing import UnlimitedFills
 from cutopt.solve.listed_fills import ListedFills
-from cutopt.solve.params import Answer, Item, Problem, StockType
+from cutopt.solve.params import Answer, Item, Problem, Search, StockType, Unwatched
 from cutopt.solve.part_sets import list_part_sets
+from cutopt.solve.sheets import plan_sheets
 from cutopt.solve.sheets_choice import Choice, choose
 from cutopt.solve.sheets_listing import judge
 from cutopt.solve.sheets_mixture import Mixture
@@ -316,3 +317,17 @@ def test_a_choice_among_too_many_sets_stays_open():
     assert not shortage.proved
     assert choose(listed, (4,), shortage, 0, 1.0)[0] is Choice.OPEN
     assert choose(listed, (4,), shortage, 1_000, 1.0)[0] is Choice.FOUND
+
+
+def test_more_sheet_types_than_a_list_can_tell_apart_claim_no_more() -> None:
+    """Seventy sizes of sheet, more than the bits that tell them apart in a list."""
+    items = tuple(Item(f"P{n}", Ticks(400 + 7 * n), Ticks(300 - 5 * n), 2) for n in range(6))
+    sizes = tuple(
+        StockType(f"sheet {n}", Ticks(900 + n), Ticks(650 - n), 1000 + n) for n in range(70)
+    )
+    many = Problem("ply", items, sizes, Ticks(3), Ticks(3))
+    few = Problem("ply", items, sizes[:10], Ticks(3), Ticks(3))
+    answer = plan_sheets(many, Search(), Unwatched())
+    assert answer.lower_bound <= answer.cost
+    # More to choose from never costs more, so no bound of the many exceeds a plan of the few.
+    assert answer.lower_bound <= plan_sheets(few, Search(), Unwatched()).cost
