@@ -22,12 +22,13 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--first", type=int, default=0, help="the first of these, from 0")
     parser.add_argument("--effort", type=int, default=1, choices=range(4))
     parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--second-goals", action="store_true", help="lengthen the offcut too")
     parser.add_argument("--out", type=Path, default=Path("build/benchmarks"))
     asked = parser.parse_args(arguments)
     if not FOLDER.is_dir():
         sys.stderr.write(f"{FOLDER} is not there; name the folder in CUTOPT_BENCHMARKS\n")
         return 2
-    search = Search(asked.effort, asked.seed)
+    search = Search(asked.effort, asked.seed, asked.second_goals)
 
     def solve(case: Case) -> Answer:
         return plan_boards(case.problem, search, Unwatched())

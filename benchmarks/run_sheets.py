@@ -34,13 +34,14 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--effort", type=int, default=1, choices=range(4))
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--library", action="store_true", help="run rectpack beside")
+    parser.add_argument("--second-goals", action="store_true", help="tidy what is left over too")
     parser.add_argument("--out", type=Path, default=Path("build/benchmarks"))
     asked = parser.parse_args(arguments)
     if asked.set in SETS and not FOLDER.is_dir():
         sys.stderr.write(f"{FOLDER} is not there; name the folder in CUTOPT_BENCHMARKS\n")
         return 2
     warm()
-    search = Search(asked.effort, asked.seed)
+    search = Search(asked.effort, asked.seed, asked.second_goals)
 
     def solve(case: Case) -> Answer:
         return plan_sheets(case.problem, search, Unwatched())

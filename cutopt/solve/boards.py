@@ -55,7 +55,7 @@ def plan_boards(
         thinner = sort_load(problem.items, problem.stock, problem.kerf_bound)
         bound = prove_bound(thinner.load, cost, search, watch)
     packing = found.packing
-    if search.effort and not watch.stopped():
+    if search.effort and search.second_goals and not watch.stopped():
         packing = lengthen_offcut(found, packing, search, watch)
     runner_up = next_best(problem, sort, found, packing, search, watch, units)
     watch.report(problem.what, cost, bound)

@@ -21,10 +21,13 @@ class Search:
     Attributes:
         effort: 0 first good plan, 1 default (seconds), 2 thorough, 3 as long as it helps.
         seed: of the engines' own generators.
+        second_goals: spend work on what comes after cost too: leftovers in one piece and
+            fewer settings of the saw. The bound does not depend on it.
     """
 
     effort: int = 1
     seed: int = 0
+    second_goals: bool = True
 
     def __post_init__(self) -> None:
         """Raise ValueError where effort is not 0 to 3."""

@@ -134,6 +134,7 @@ class _Planning:
         self.effort = EFFORTS[search.effort]
         self.watch = watch
         self.seed = search.seed
+        self.second_goals = search.second_goals
         self.sizes = sizes_of(problem, problem.kerf)
         self.bound_sizes = (
             self.sizes
@@ -171,7 +172,7 @@ class _Planning:
     def _tidy(self) -> None:
         """Leave more in one piece and less work at the saw, on the same sheets or fewer."""
         looks = self.effort.tidy.of(self.sizes.count)
-        if looks and not self.watch.stopped():
+        if looks and self.second_goals and not self.watch.stopped():
             keeping = (self.sizes.kerf, *self.problem.smallest_offcut)
             self._take(self._improving().tidied(self.best, keeping, self.problem.favour, looks))
 
