@@ -1,7 +1,7 @@
 """Runs cases one after the other, each in a process of its own, a row a case.
 
 A process of its own gives each case its own peak of memory and processor time. Rows are
-written as they come; a case that has its row already is not run again.
+written as they come, so a run that is stopped leaves them; a run that goes on skips them.
 """
 
 from __future__ import annotations
@@ -9,9 +9,10 @@ from __future__ import annotations
 import csv
 import multiprocessing
 import resource
+import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,7 @@ class Row:
     """What one case gave.
 
     Attributes:
+        commit: of the program that was measured.
         cost: of our plan.
         bound: that we proved.
         published_bound, published_best: as published; empty where nothing is.
@@ -40,6 +42,7 @@ class Row:
     group: str
     name: str
     variant: str
+    commit: str
     effort: int
     seed: int
     cost: int
@@ -52,34 +55,68 @@ class Row:
     peak_mb: int
 
     @property
-    def key(self) -> tuple[str, str, str, int, int]:
-        """What tells the case apart."""
-        return self.of, self.name, self.variant, self.effort, self.seed
+    def key(self) -> tuple[str, str, str]:
+        """What tells the case apart from others of a run."""
+        return self.of, self.name, self.variant
+
+    @property
+    def run(self) -> Run:
+        """What run it belongs to."""
+        return Run(self.commit, self.effort, self.seed)
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """What was measured: the commit of the program, and how hard it tried."""
+
+    commit: str
+    effort: int
+    seed: int
+
+
+def commit_here() -> str:
+    """Give the commit of the program, marked where files differ from it."""
+    asked = ["git", "-C", str(Path(__file__).parent), "describe", "--always", "--dirty"]
+    answer = subprocess.run(asked, capture_output=True, text=True, check=False)  # noqa: S603
+    return answer.stdout.strip() or "unknown"
 
 
 def run_cases(
     cases: Iterable[Case],
     path: Path,
-    effort: int,
-    seed: int,
+    run: Run,
     solve: Solve,
     beside: Beside | None = None,
-) -> list[Row]:
-    """Run the cases that have no row in a table yet; give the rows of all of them."""
-    known = {row.key: row for row in read_rows(path)}
-    rows = []
+    *,
+    resume: bool = False,
+) -> Iterator[Row]:
+    """Give the rows of the cases as they come; each is in the table before it is given.
+
+    Args:
+        cases: to run.
+        path: of the table; rows are added to it.
+        run: what is measured.
+        solve: the engine.
+        beside: what to run beside it, if anything.
+        resume: whether cases that have a row of this run are not run again.
+    """
+    known = {row.key: row for row in read_rows(path) if resume and row.run == run}
     for case in cases:
-        key = (case.of, case.name, case.variant, effort, seed)
-        if key not in known:
-            row = _in_own_process(case, effort, seed, solve, beside)
+        row = known.get((case.of, case.name, case.variant))
+        if row is None:
+            row = _in_own_process(case, run, solve, beside)
             _append(path, row)
-            known[key] = row
             mark = "proven" if row.cost == row.bound else f"bound {row.bound}"
             sys.stderr.write(
                 f"{case.name} {case.variant}: {row.cost}, {mark}, {row.seconds:.2f} s\n"
             )
-        rows.append(known[key])
-    return rows
+        yield row
+
+
+def rows_of_last_run(path: Path) -> list[Row]:
+    """Give the rows of the run that wrote the last row of a table, the newest of each case."""
+    rows = read_rows(path)
+    return list({row.key: row for row in rows if row.run == rows[-1].run}.values())
 
 
 def read_rows(path: Path) -> list[Row]:
@@ -110,12 +147,10 @@ def _append(path: Path, row: Row) -> None:
         writer.writerow(asdict(row))
 
 
-def _in_own_process(case: Case, effort: int, seed: int, solve: Solve, beside: Beside | None) -> Row:
+def _in_own_process(case: Case, run: Run, solve: Solve, beside: Beside | None) -> Row:
     context = multiprocessing.get_context("fork")
     ours, theirs = context.Pipe(duplex=False)
-    process = context.Process(
-        target=_measure, args=(theirs, case, effort, seed, solve, beside), daemon=True
-    )
+    process = context.Process(target=_measure, args=(theirs, case, run, solve, beside), daemon=True)
     process.start()
     theirs.close()
     try:
@@ -129,8 +164,7 @@ def _in_own_process(case: Case, effort: int, seed: int, solve: Solve, beside: Be
 def _measure(
     pipe: Any,  # noqa: ANN401 - the library names no type for it
     case: Case,
-    effort: int,
-    seed: int,
+    run: Run,
     solve: Solve,
     beside: Beside | None,
 ) -> None:
@@ -146,8 +180,9 @@ def _measure(
             case.group,
             case.name,
             case.variant,
-            effort,
-            seed,
+            run.commit,
+            run.effort,
+            run.seed,
             answer.cost,
             answer.lower_bound,
             case.bound,

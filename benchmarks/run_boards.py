@@ -7,9 +7,9 @@ import sys
 from pathlib import Path
 
 from benchmarks.board_sets import SETS
-from benchmarks.cases import FOLDER, ORIENTED, Case, every
-from benchmarks.measuring import run_cases
-from benchmarks.tables import table
+from benchmarks.cases import FOLDER, Case, every
+from benchmarks.measuring import Run, commit_here, rows_of_last_run, run_cases
+from benchmarks.tables import tables
 from cutopt.solve.boards import plan_boards
 from cutopt.solve.params import Answer, Search, Unwatched
 
@@ -23,6 +23,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--effort", type=int, default=1, choices=range(4))
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--second-goals", action="store_true", help="lengthen the offcut too")
+    parser.add_argument("--resume", action="store_true", help="skip cases that have a row")
     parser.add_argument("--out", type=Path, default=Path("build/benchmarks"))
     asked = parser.parse_args(arguments)
     if not FOLDER.is_dir():
@@ -33,16 +34,15 @@ def main(arguments: list[str] | None = None) -> int:
     def solve(case: Case) -> Answer:
         return plan_boards(case.problem, search, Unwatched())
 
-    rows = run_cases(
-        every(SETS[asked.set](), asked.every, asked.first),
-        asked.out / f"boards-{asked.set}.csv",
-        asked.effort,
-        asked.seed,
-        solve,
-    )
-    text = f"## {asked.set}, effort {asked.effort}, seed {asked.seed}\n\n{table(rows, ORIENTED)}\n"
-    (asked.out / f"boards-{asked.set}.md").write_text(text, encoding="utf-8")
-    sys.stdout.write(text)
+    cases = every(SETS[asked.set](), asked.every, asked.first)
+    some = f"-every-{asked.every}" if asked.every > 1 else ""
+    goals = "-second-goals" if asked.second_goals else ""
+    path = asked.out / f"boards-{asked.set}{some}-effort-{asked.effort}{goals}.csv"
+    run = Run(commit_here(), asked.effort, asked.seed)
+    for _ in run_cases(cases, path, run, solve, resume=asked.resume):
+        text = tables(rows_of_last_run(path))
+        path.with_suffix(".md").write_text(text, encoding="utf-8")
+    sys.stdout.write(tables(rows_of_last_run(path)))
     return 0
 
 

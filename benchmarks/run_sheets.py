@@ -5,14 +5,15 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Iterator
+from itertools import chain
 from pathlib import Path
 
 from benchmarks.cases import FOLDER, ORIENTED, TURNED, Case, every
 from benchmarks.library import best_of_library
 from benchmarks.made_up import home_jobs, no_waste
-from benchmarks.measuring import run_cases
+from benchmarks.measuring import Run, commit_here, rows_of_last_run, run_cases
 from benchmarks.sheet_sets import SETS
-from benchmarks.tables import table
+from benchmarks.tables import tables
 from cutopt.solve.params import Answer, Search, Unwatched
 from cutopt.solve.sheets import plan_sheets
 from cutopt.solve.warm import warm
@@ -35,6 +36,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--library", action="store_true", help="run rectpack beside")
     parser.add_argument("--second-goals", action="store_true", help="tidy what is left over too")
+    parser.add_argument("--resume", action="store_true", help="skip cases that have a row")
     parser.add_argument("--out", type=Path, default=Path("build/benchmarks"))
     asked = parser.parse_args(arguments)
     if asked.set in SETS and not FOLDER.is_dir():
@@ -46,25 +48,27 @@ def main(arguments: list[str] | None = None) -> int:
     def solve(case: Case) -> Answer:
         return plan_sheets(case.problem, search, Unwatched())
 
-    rows = []
-    for variant in (ORIENTED, TURNED):
-        if variant in asked.variant and not (asked.set == "home" and variant == TURNED):
-            rows += run_cases(
-                every(ALL[asked.set](variant), asked.every, asked.first),
-                asked.out / f"sheets-{asked.set}.csv",
-                asked.effort,
-                asked.seed,
-                solve,
-                best_of_library if asked.library else None,
-            )
-    text = "".join(
-        f"## {asked.set}, {words}, effort {asked.effort}, seed {asked.seed}\n\n{lines}\n"
-        for variant, words in ((ORIENTED, "no part may turn"), (TURNED, "parts may turn"))
-        if (lines := table(rows, variant))
+    variants = [v for v in (ORIENTED, TURNED) if v in asked.variant]
+    if asked.set == "home":
+        variants = [ORIENTED]
+    cases = chain.from_iterable(
+        every(ALL[asked.set](variant), asked.every, asked.first) for variant in variants
     )
-    (asked.out / f"sheets-{asked.set}.md").write_text(text, encoding="utf-8")
-    sys.stdout.write(text)
+    path = asked.out / f"{name_of(asked)}.csv"
+    run = Run(commit_here(), asked.effort, asked.seed)
+    beside = best_of_library if asked.library else None
+    for _ in run_cases(cases, path, run, solve, beside, resume=asked.resume):
+        text = tables(rows_of_last_run(path))
+        path.with_suffix(".md").write_text(text, encoding="utf-8")
+    sys.stdout.write(tables(rows_of_last_run(path)))
     return 0
+
+
+def name_of(asked: argparse.Namespace) -> str:
+    """Give what the files of a run are called: runs of other cases or goals do not mix."""
+    some = f"-every-{asked.every}" if asked.every > 1 else ""
+    goals = "-second-goals" if asked.second_goals else ""
+    return f"sheets-{asked.set}{some}-effort-{asked.effort}{goals}"
 
 
 if __name__ == "__main__":

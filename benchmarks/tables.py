@@ -2,87 +2,155 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from statistics import median
+from collections.abc import Callable, Iterable, Sequence
+from functools import cache
+from math import ceil
+from statistics import mean, median
 
-from benchmarks.cases import published_sums
+from benchmarks.cases import ORIENTED, TURNED, published_sums
 from benchmarks.measuring import Row
 
 _COMPLETE = 10
+_WORDS = {ORIENTED: "no part may turn", TURNED: "parts may turn"}
+
+Column = tuple[str, Callable[[Sequence[Row]], str]]
 
 
-def table(rows: Sequence[Row], variant: str) -> str:
-    """Give a table in Markdown of the rows of one variant, a line a group and one for all."""
-    chosen = [row for row in rows if row.variant == variant]
-    if not chosen:
-        return ""
-    groups: dict[str, list[Row]] = {}
-    for row in chosen:
-        groups.setdefault(row.group, []).append(row)
-    algorithms = _algorithms(chosen, groups, variant)
-    library = any(row.library is not None for row in chosen)
-    head = [
-        "group",
-        "cases",
-        "cutopt",
-        "bound",
-        "proven",
-        "published best",
-        "published bound",
-        "published proven",
-        *(["rectpack"] if library else []),
-        *algorithms,
-        "median s",
-        "longest s",
-        "peak MB",
-    ]
-    lines = [head, ["---"] * len(head)]
-    for group, of_group in groups.items():
-        beside = [str(algorithms[name].get(group, "")) for name in algorithms]
-        lines.append(_line(group, of_group, beside, library=library))
-    totals = [str(sum(sums.values())) for sums in algorithms.values()]
-    lines.append(_line("all", chosen, totals, library=library))
-    return "\n".join("| " + " | ".join(line) + " |" for line in lines) + "\n"
+def tables(rows: Sequence[Row], *, whole_groups: bool = False) -> str:
+    """Give a table in Markdown for each variant there are rows of, with a line above it.
 
-
-def _line(group: str, rows: Sequence[Row], beside: list[str], *, library: bool) -> list[str]:
-    return [
-        group,
-        str(len(rows)),
-        str(sum(row.cost for row in rows)),
-        str(sum(row.bound for row in rows)),
-        str(sum(row.cost == row.bound for row in rows)),
-        _sum([row.published_best for row in rows]),
-        _sum([row.published_bound for row in rows]),
-        str(
-            sum(
-                row.published_best is not None and row.published_best == row.published_bound
-                for row in rows
+    Args:
+        rows: of one run.
+        whole_groups: one line for all groups of the same first word (of a class, say).
+    """
+    text = ""
+    for variant, words in _WORDS.items():
+        chosen = [row for row in rows if row.variant == variant]
+        if chosen:
+            run = chosen[0].run
+            text += (
+                f"**{chosen[0].of}**, {words}; effort {run.effort}, seed {run.seed}, "
+                f"commit {run.commit}, {len(chosen)} cases\n\n"
+                f"{table(chosen, whole_groups=whole_groups)}\n{_lists(chosen)}"
             )
-        ),
-        *([_sum([row.library for row in rows])] if library else []),
-        *beside,
-        f"{median(row.seconds for row in rows):.2f}",
-        f"{max(row.seconds for row in rows):.1f}",
-        str(max(row.peak_mb for row in rows)),
+    return text.rstrip() + "\n"
+
+
+def table(rows: Sequence[Row], *, whole_groups: bool = False) -> str:
+    """Give a table in Markdown, a line a group and one for all; no empty columns."""
+    groups: dict[str, list[Row]] = {}
+    for row in rows:
+        label = row.group.split()[0] if whole_groups else row.group
+        groups.setdefault(label, []).append(row)
+    groups["all"] = list(rows)
+    columns = [
+        [head, "---", *cells]
+        for head, cell in _COLUMNS
+        if any(cells := [cell(of_group) for of_group in groups.values()])
     ]
+    columns.insert(0, ["group", "---", *groups])
+    lines = zip(*columns, strict=True)
+    return "".join("| " + " | ".join(line) + " |\n" for line in lines)
 
 
-def _sum(values: Sequence[int | None]) -> str:
+def _total(of: Callable[[Row], int | None]) -> Callable[[Sequence[Row]], str]:
     """Give a sum, empty where a value is missing: a sum of some says nothing."""
-    return "" if None in values else str(sum(value or 0 for value in values))
+
+    def cell(rows: Sequence[Row]) -> str:
+        values = [of(row) for row in rows]
+        return "" if None in values else str(sum(value or 0 for value in values))
+
+    return cell
 
 
-def _algorithms(
-    rows: Sequence[Row], groups: dict[str, list[Row]], variant: str
-) -> dict[str, dict[str, int]]:
-    """Give published totals by algorithm and group, where every group is complete."""
-    if rows[0].of != "class" or any(len(of_group) < _COMPLETE for of_group in groups.values()):
-        return {}
-    found: dict[str, dict[str, int]] = {}
-    for (number, count), sums in published_sums(variant).items():
-        group = f"{number} {count}"
-        if group in groups:
-            for algorithm, value in sums.items():
-                found.setdefault(algorithm, {})[group] = value
-    return found
+def _count(
+    of: Callable[[Row], bool], known: Callable[[Row], bool]
+) -> Callable[[Sequence[Row]], str]:
+    """Give how many rows are so, empty where for some it is not known."""
+
+    def cell(rows: Sequence[Row]) -> str:
+        return str(sum(of(row) for row in rows)) if all(known(row) for row in rows) else ""
+
+    return cell
+
+
+def _is_best_known(row: Row) -> bool:
+    return row.published_best is not None
+
+
+def _is_bound_known(row: Row) -> bool:
+    return row.published_best is not None and row.published_bound is not None
+
+
+def _seconds(of: Callable[[list[float]], float]) -> Callable[[Sequence[Row]], str]:
+    return lambda rows: f"{of([row.seconds for row in rows]):.2f}"
+
+
+def percentile_95(values: Iterable[float]) -> float:
+    """Give the least value that 95 % of the values do not exceed."""
+    ordered = sorted(values)
+    return ordered[ceil(0.95 * len(ordered)) - 1]
+
+
+def _gap(rows: Sequence[Row]) -> str:
+    """Give how much the plans cost above the bounds, the mean of the cases."""
+    if any(not row.bound for row in rows):
+        return ""
+    return f"{mean(row.cost / row.bound - 1 for row in rows):.2%}"
+
+
+def _cell_by_cell(rows: Sequence[Row]) -> str:
+    """Give the sum of the best published totals of complete groups."""
+    if rows[0].of != "class":
+        return ""
+    best = {group: min(sums.values()) for group, sums in _sums(rows[0].variant).items()}
+    groups = _complete_groups(rows)
+    return str(sum(best[group] for group in groups)) if groups else ""
+
+
+def _complete_groups(rows: Sequence[Row]) -> list[str]:
+    """Give the groups of the rows if all of them are complete."""
+    sizes: dict[str, int] = {}
+    for row in rows:
+        sizes[row.group] = sizes.get(row.group, 0) + 1
+    return list(sizes) if all(size == _COMPLETE for size in sizes.values()) else []
+
+
+def _lists(rows: Sequence[Row]) -> str:
+    """Give what each published list of totals comes to on the same groups, in a line."""
+    if rows[0].of != "class" or not _complete_groups(rows):
+        return ""
+    totals: dict[str, int] = {}
+    for group in _complete_groups(rows):
+        for name, value in _sums(rows[0].variant)[group].items():
+            totals[name] = totals.get(name, 0) + value
+    listed = ", ".join(f"{name} {total}" for name, total in totals.items())
+    return f"Published lists on the same cases: {listed}; cutopt {sum(r.cost for r in rows)}.\n\n"
+
+
+@cache
+def _sums(variant: str) -> dict[str, dict[str, int]]:
+    return {" ".join(group): sums for group, sums in published_sums(variant).items()}
+
+
+_COLUMNS: tuple[Column, ...] = (
+    ("cases", lambda rows: str(len(rows))),
+    ("cutopt", _total(lambda row: row.cost)),
+    ("bound", _total(lambda row: row.bound)),
+    ("proven", _count(lambda row: row.cost == row.bound, lambda _: True)),
+    ("gap", _gap),
+    ("published", _total(lambda row: row.published_best)),
+    ("level or better", _count(lambda row: row.cost <= (row.published_best or 0), _is_best_known)),
+    ("published by cells", _cell_by_cell),
+    ("published bound", _total(lambda row: row.published_bound)),
+    (
+        "published proven",
+        _count(lambda row: row.published_best == row.published_bound, _is_bound_known),
+    ),
+    ("rectpack", _total(lambda row: row.library)),
+    ("mean s", _seconds(mean)),
+    ("median s", _seconds(median)),
+    ("95 % s", _seconds(percentile_95)),
+    ("longest s", _seconds(max)),
+    ("peak MB", lambda rows: str(max(row.peak_mb for row in rows))),
+)

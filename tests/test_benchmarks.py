@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from itertools import islice
 
 import pytest
@@ -11,8 +12,8 @@ from benchmarks import board_sets, sheet_sets
 from benchmarks.cases import FOLDER, ORIENTED, TURNED, every, records
 from benchmarks.library import best_of_library
 from benchmarks.made_up import home_jobs, no_waste
-from benchmarks.measuring import run_cases
-from benchmarks.tables import table
+from benchmarks.measuring import Row, Run, read_rows, rows_of_last_run, run_cases
+from benchmarks.tables import table, tables
 from cutopt.solve.params import Answer
 
 published = pytest.mark.skipif(
@@ -95,15 +96,66 @@ def refused(case):
 def test_a_run_goes_on_where_it_stopped(tmp_path):
     path = tmp_path / "rows.csv"
     cases = list(islice(no_waste(ORIENTED), 3))
-    begun = run_cases(cases[:2], path, 1, 0, used)
-    ended = run_cases(cases, path, 1, 0, used)
+    run = Run("abc", 1, 0)
+    begun = list(islice(run_cases(cases, path, run, used), 2))
+    # What was done is on disk although the run never ended.
+    assert read_rows(path) == begun
+    ended = list(run_cases(cases, path, run, used, resume=True))
     assert [row.name for row in ended] == [case.name for case in cases]
     assert ended[:2] == begun
     # All rows are there: nothing is solved again.
-    assert run_cases(cases, path, 1, 0, refused) == ended
-    lines = table(ended, ORIENTED).splitlines()
-    assert lines[-1].startswith("| all | 3 | 3 | 3 | 3 |")
-    assert table(ended, TURNED) == ""
+    assert list(run_cases(cases, path, run, refused, resume=True)) == ended
+    # The rows of another commit, effort or seed say nothing about this one.
+    for other in (Run("def", 1, 0), Run("abc", 2, 0), Run("abc", 1, 1)):
+        list(run_cases(cases[:1], path, other, used, resume=True))
+        (row,) = rows_of_last_run(path)
+        assert row.run == other
+
+
+def row(name, cost, bound, seconds, **more):
+    known = {"published_bound": None, "published_best": None, "library": None, "group": "1 20"}
+    return Row(
+        "made up", name=name, variant=ORIENTED, commit="abc", effort=1, seed=0, cost=cost,
+        bound=bound, seconds=seconds, library_seconds=0.0, peak_mb=100, **{**known, **more},
+    )  # fmt: skip
+
+
+def cells(text, group):
+    lines = [[cell.strip() for cell in line.split("|")[1:-1]] for line in text.splitlines()]
+    (found,) = (line for line in lines if line[0] == group)
+    return dict(zip(lines[0], found, strict=True))
+
+
+def test_a_table_adds_up_groups_and_leaves_out_what_is_not_known():
+    known = {"published_bound": 9, "published_best": 10}
+    rows = [row(f"a{n}", 10, 10, n / 10, **known) for n in range(1, 20)]
+    rows.append(row("last", 12, 10, 50.0, group="2 20", **known))
+    text = table(rows)
+    assert cells(text, "1 20") == {
+        "group": "1 20", "cases": "19", "cutopt": "190", "bound": "190", "proven": "19",
+        "gap": "0.00%", "published": "190", "level or better": "19", "published bound": "171",
+        "published proven": "0", "mean s": "1.00", "median s": "1.00", "95 % s": "1.90",
+        "longest s": "1.90", "peak MB": "100",
+    }  # fmt: skip
+    last = cells(text, "2 20")
+    assert (last["gap"], last["level or better"], last["proven"]) == ("20.00%", "0", "0")
+    whole = cells(text, "all")
+    assert (whole["cases"], whole["cutopt"], whole["longest s"]) == ("20", "202", "50.00")
+    # 19 of 20 are 95 %.
+    assert whole["95 % s"] == "1.90"
+    assert [line.split("|")[1].strip() for line in table(rows, whole_groups=True).splitlines()] == [
+        "group", "---", "1", "2", "all",
+    ]  # fmt: skip
+
+
+@published
+def test_published_totals_stand_beside_complete_groups_only():
+    cases = [case for case in sheet_sets.class_cases(ORIENTED) if case.group == "10 20"]
+    rows = [replace(row(c.name, c.best, c.bound, 1.0), of="class", group=c.group) for c in cases]
+    # Gardeyn and Wauters 2022, table 1: 42, 44, 44, 43, 43, 43.
+    assert cells(table(rows), "10 20")["published by cells"] == "42"
+    assert "GDRR 42, ENH 44, CHBP 44, HHA 43, CFIH 43, HHTB 43" in tables(rows)
+    assert "published by cells" not in table(rows[:9])
 
 
 def test_every_so_manyth_case():
