@@ -138,19 +138,34 @@ def test_a_run_the_saws_may_make_with_a_finer_kerf_keeps_the_bound_of_its_parts(
     [
         (
             HEAD + "Front,1,396,220,width,fronts\nDoor,1,896,396,width,fronts\n",
-            ("Front, Door", "lengths or their widths"),
+            ("Front, Door", "neither along the grain", "nor across it"),
         ),
         (
-            HEAD + "Front,1,396,220,width,fronts\nWide front,1,396,300,length,fronts\n",
-            ("Front, Wide front", "grain must agree"),
+            HEAD + "Front,1,396,220,width,fronts\nWide front,1,396,300,,fronts\n",
+            ("Front, Wide front", "some have a grain and some may be turned"),
         ),
         (
             HEAD + "Front,12,396,220,width,fronts\n",
             # 12 x 220 mm and 11 cuts of 3.2 mm; 10 mm trimmed off both ends of 2500.
-            ("the run 'fronts' (Front; 12 side by side)", "2675.2 mm long", "ply 2500, takes 2480"),
+            (
+                "the run 'fronts' (Front; 12 end to end along the grain)",
+                "2675.2 mm long",
+                "ply 2500, takes 2480",
+                "the first 11 would fit",
+            ),
+        ),
+        (
+            HEAD + "Door,4,700,400,length,doors\n",
+            (
+                "(Door; 4 side by side across the grain)",
+                "1609.6 mm long",
+                "700 mm across",
+                "takes 2480 x 1230 mm",
+                "the first 3 would fit",
+            ),
         ),
     ],
-    ids=["sizes", "grain", "too long"],
+    ids=["sizes", "grain", "too long", "too wide"],
 )
 def test_what_cannot_be_a_run_is_said(tmp_path: Path, parts: str, said: tuple[str, ...]) -> None:
     with pytest.raises(CannotPlanError) as error:
@@ -164,6 +179,44 @@ def test_parts_of_one_width_lie_end_to_end(tmp_path: Path) -> None:
     plan = planned(tmp_path, parts)
     left, right = run_of(plan, "rails")
     assert (left.y, right.x) == (right.y, left.x + left.node.length + plan.job.shop.kerf)
+
+
+def test_a_door_above_drawer_fronts_lies_end_to_end_though_its_length_is_upright(
+    tmp_path: Path,
+) -> None:
+    parts = HEAD + "Door,1,896,396,length,bay\nDrawer front,3,396,180,width,bay\n" + OTHERS
+    plan = planned(tmp_path, parts, SAWS)
+    run = run_of(plan, "bay")
+    assert [placed.node.turned for placed in run] == [False, True, True, True]
+    assert {(placed.y, placed.node.width) for placed in run} == {
+        (run[0].y, millimetres(396)),
+    }
+    assert check_plan(plan) == ()
+
+
+def test_parts_too_wide_side_by_side_lie_end_to_end_where_that_fits(tmp_path: Path) -> None:
+    # 4 x 400 mm is more than the 1230 mm of the sheet; 4 x 600 mm is within its 2480.
+    plan = planned(tmp_path, HEAD + "Door,4,600,400,length,doors\n" + OTHERS)
+    run = run_of(plan, "doors")
+    assert len({placed.y for placed in run}) == 1
+    assert {placed.node.turned for placed in run} == {False}
+    assert check_plan(plan) == ()
+
+
+def test_a_part_of_a_run_turned_out_of_the_grain_is_caught(tmp_path: Path) -> None:
+    # Squares: turned, one fills the same place.
+    parts = HEAD + "Panel,3,300,300,,panels\n" + OTHERS
+    plan = planned(tmp_path, parts)
+    first = run_of(plan, "panels")[0].node
+
+    def turn(node: Node | None) -> Node | None:
+        if isinstance(node, Cut):
+            return replace(node, first=turn(node.first), second=turn(node.second))
+        return replace(node, turned=not first.turned) if node == first else node
+
+    pieces = tuple(replace(piece, layout=turn(piece.layout)) for piece in plan.pieces)
+    (fault,) = check_plan(replace(plan, pieces=pieces))
+    assert "the grain of the parts of the run 'panels' does not run one way" in str(fault)
 
 
 def test_one_part_alone_is_no_run(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""Parts of one match word lie side by side in one strip, in order, one saw cut apart."""
+"""Parts of one match word lie in one strip, in order, one saw cut apart, grain with grain."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from cutopt.check.tree import Lying, Replayed
 from cutopt.errors import Fault
-from cutopt.model.job import Job, Kind, Material
+from cutopt.model.job import Grain, Job, Kind, Material
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Cut, PartPiece
 
@@ -40,7 +40,18 @@ def run_faults(job: Job, pieces: Sequence[Replayed]) -> Iterator[Fault]:
             ):
                 yield Fault(
                     f"{next(iter(ids))}: the parts of the run {word!r} do not lie side by side "
-                    "in one strip, in order, one saw cut apart"
+                    "or end to end in one strip, in order, one saw cut apart"
+                )
+            grains = {part.id: part.grain for part in job.parts}
+            lying = {
+                (grains[spot.node.part] is Grain.WIDTH) is not spot.node.turned
+                for spot in spots
+                if isinstance(spot.node, PartPiece)
+            }
+            if len(lying) > 1:
+                yield Fault(
+                    f"{next(iter(ids))}: the grain of the parts of the run {word!r} does not "
+                    "run one way"
                 )
 
 

@@ -100,7 +100,7 @@ def check_fit(job: Job, rooms: Mapping[Material, Room]) -> None:
     for material, room in rooms.items():
         problem = problem_of(job, material, room)[0]
         faults += what_does_not_fit(problem, names, job.units) or too_long(
-            problem, _runs(job, material, room), job.units
+            problem, _runs(job, material, problem), job.units
         )
     if faults:
         raise CannotPlanError(faults)
@@ -115,7 +115,7 @@ def plan_material(
         CannotPlanError: a part fits no stock, or stock runs out.
     """
     problem, rows = problem_of(job, material, room)
-    runs = {run.whole.part: run for run in _runs(job, material, room)}
+    runs = {run.whole.part: run for run in _runs(job, material, problem)}
     joined = join_runs(problem, list(runs.values()))
     names = {part.id: part.name for part in job.parts}
     names |= {whole: run.title for whole, run in runs.items()}
@@ -127,9 +127,10 @@ def plan_material(
             raise  # more is asked for than the job needs: there are other ways to plan it
         raise CannotPlanError(engine.explain(joined, rows, error.faults)) from error
     if runs and room.kerf_bound < room.kerf:
-        # How large a run is hangs on the kerf: what is proved of the parts holds for any saw.
-        loose = engine.plan(problem, rows, Search(effort=0), Quiet(watch))
-        answer = _bounded_by_parts(answer, loose, list(runs.values()))
+        # How large a run is hangs on the kerf: what is proved with the finest holds for any saw.
+        finest = [replace(run, kerf=room.kerf_bound) for run in runs.values()]
+        least = engine.plan(join_runs(problem, finest), rows, Search(effort=0), Quiet(watch))
+        answer = replace(answer, lower_bound=min(least.lower_bound, answer.cost), why=least.why)
     freed = {part.id for part in job.parts if other_sections(job, part)}
     own = tuple(item for item in problem.items if item.part not in freed)
     if len(own) < len(problem.items):
@@ -149,20 +150,9 @@ def plan_material(
     )
 
 
-def _runs(job: Job, material: Material, room: Room) -> tuple[Run, ...]:
-    return runs_of([part for part in job.parts if part.material == material], room.kerf)
-
-
-def _bounded_by_parts(answer: Answer, loose: Answer, runs: Sequence[Run]) -> Answer:
-    """Give the answer with the bound of the parts laid out without runs."""
-    if loose.lower_bound >= answer.cost:
-        return replace(answer, lower_bound=answer.cost, why=loose.why)
-    kept = " and ".join(run.title for run in runs)
-    return replace(
-        answer,
-        lower_bound=loose.lower_bound,
-        why=f"not proved: what keeping {kept} together costs at least",
-    )
+def _runs(job: Job, material: Material, problem: Problem) -> tuple[Run, ...]:
+    parts = [part for part in job.parts if part.material == material]
+    return runs_of(parts, problem.kerf, problem.stock)
 
 
 def _bounded_by(answer: Answer, lower_bound: int) -> Answer:
