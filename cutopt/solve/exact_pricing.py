@@ -22,6 +22,7 @@ from cutopt.solve.kernel.pricing import most_worth, parts_of, rest_beside
 from cutopt.solve.kernel.tight_blocks import most_around
 from cutopt.solve.sheets_mixture import Fill
 from cutopt.solve.sheets_sizes import Sizes
+from cutopt.solve.slicing import ACROSS, ALONG, Block, joined
 
 Whole = NDArray[np.int64]
 Short = NDArray[np.int32]
@@ -117,6 +118,37 @@ class UnlimitedFills:
                 )
                 found.append(Fill(sheet, {int(k): int(counts[k]) for k in np.flatnonzero(counts)}))
         return found
+
+    def lay(self, sheet: int) -> Block | None:
+        """Give a type of sheet's fill worth most at the worths last asked for.
+
+        None where it is worth nothing, or where sizes are rounded and it may not fit.
+        """
+        g = self._grids[sheet]
+        whole = self.sizes.types[sheet]
+        if g.along[-1] != whole.length or g.across[-1] != whole.width:
+            return None
+        lays = self.sizes.lays[sheet]
+
+        def block(i: int, j: int) -> Block | None:
+            cut = int(g.cuts[i, j])
+            if not g.worth[i, j]:
+                return None
+            if cut >= 0 and not cut & 1:
+                kind = cut >> 1
+                room = (g.along[i], g.across[j])
+                lay = next(lay for lay in lays[kind] if lay[0] <= room[0] and lay[1] <= room[1])
+                return self.sizes.part(kind, lay)
+            if cut & 1 and cut > 0:
+                one = cut >> 1
+                way, pair = ALONG, (block(one, j), block(int(g.rest_along[i, one]), j))
+            else:
+                one = -2 - cut
+                way, pair = ACROSS, (block(i, one), block(i, int(g.rest_across[j, one])))
+            blocks = [part for part in pair if part is not None]
+            return joined(way, blocks)
+
+        return block(len(g.along) - 1, len(g.across) - 1)
 
     def space_around(self, sheet: int) -> tuple[Short, Short, Whole] | None:
         """Give the most worth around a box on a type of sheet, at the worths last asked for.
