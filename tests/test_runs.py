@@ -12,17 +12,26 @@ from pathlib import Path
 import pytest
 
 from cutopt.check.replay import check_plan
+from cutopt.draw.frame import Look, Paper
+from cutopt.draw.label_pages import label_pages
+from cutopt.draw.scene import Circle, Drawing, Words
+from cutopt.draw.shop_pages import shop_sheet_pages
 from cutopt.errors import CannotPlanError
 from cutopt.model.layout import Blank, Direction, Split
 from cutopt.model.plan import Cut, Node, PartPiece, Placed, Plan, walk
 from cutopt.pipeline import make_plan
 from cutopt.read.job import read_job
 from cutopt.solve.params import Search, Unwatched
+from cutopt.steps.handling import NUMBER_THE_RUN
+from cutopt.steps.labels import part_labels
 from cutopt.steps.phrase import plain
+from cutopt.steps.runs import laid_runs, run_places
 from cutopt.steps.sawing import Bench
 from cutopt.steps.sawing_pieces import Edges, Size
+from cutopt.steps.setups import visits
+from cutopt.steps.shop import shop_sheets
 from cutopt.steps.ticks import tick_groups
-from cutopt.units import millimetres
+from cutopt.units import Units, millimetres
 
 HEAD = "part,qty,length,width,grain,match\n"
 OTHERS = "Door,2,896,396,length,\nSide,2,900,360,length,\nShelf,3,372,320,,\n"
@@ -234,10 +243,79 @@ def facts(plan: Plan) -> dict[str, list[str]]:
 
 def test_the_tick_list_says_what_runs_on_from_what(tmp_path: Path) -> None:
     said = facts(planned(tmp_path, GRADED))
-    assert "in one run, fronts: keep the copies in order" in said["Low front"]
-    assert "in one run, fronts, runs on from Low front" in said["Middle front"]
-    assert "in one run, fronts, runs on from Middle front" in said["Top front"]
+    assert "run fronts, 1 to 2 of 4" in said["Low front"]
+    assert "run fronts, 3 of 4, runs on from Low front" in said["Middle front"]
+    assert "run fronts, 4 of 4, runs on from Middle front" in said["Top front"]
     assert not any("run" in fact for fact in said["Door"])
+
+
+def words_of(drawings: list[Drawing]) -> str:
+    """Give all words of pages, on one line; lines that were broken read on."""
+    return " ".join(
+        item.text for page in drawings for item in page.marks if isinstance(item, Words)
+    )
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_shop_sheet_says_how_a_run_lies_and_links_its_joints(
+    tmp_path: Path, paper: Paper
+) -> None:
+    plan = planned(tmp_path, GRADED, SAWS)
+    look = Look("Hall chest", Units.MM, paper, "ABCDEF")
+    (sheet,) = [sheet for sheet in shop_sheets(plan) if sheet.runs]
+    (run,) = sheet.runs
+    pages = [p for p in shop_sheet_pages(plan, look) if p.name == f"shop-{sheet.ids[0]}"]
+    said = words_of(pages)
+    assert f"Run fronts, {run.way}: 2 × Low front, Middle front, Top front." in said
+    assert "Pencil a triangle across each run" in said
+    assert all(f"run {number} of 4" in said for number in range(1, 5))
+    dots = [item for page in pages for item in page.marks if isinstance(item, Circle)]
+    # Two a joint, and two in the sample beside the words.
+    assert len(dots) == 2 * 3 + 2
+
+
+def test_a_run_that_lies_from_right_to_left_is_said_so(tmp_path: Path) -> None:
+    plan = planned(tmp_path, GRADED)
+    for piece in plan.pieces:
+        for run in laid_runs(piece, run_places(plan.job)):
+            assert run.way == "left to right"
+            assert replace(run, parts=run.parts[::-1]).way == "right to left"
+            assert replace(run, parts=run.parts[::-1]).joints == run.joints
+
+
+def test_labels_say_the_place_in_the_run(tmp_path: Path) -> None:
+    plan = planned(tmp_path, GRADED)
+    said = [
+        (label.part.name, label.copy, label.run.words)
+        for label in part_labels(plan)
+        if label.run is not None
+    ]
+    assert sorted(said, key=lambda one: one[2]) == [
+        ("Low front", 1, "run fronts, 1 of 4"),
+        ("Low front", 2, "run fronts, 2 of 4"),
+        ("Middle front", 1, "run fronts, 3 of 4"),
+        ("Top front", 1, "run fronts, 4 of 4"),
+    ]
+    look = Look("Hall chest", Units.MM, Paper.A4, "ABCDEF")
+    printed = words_of(label_pages(plan, look))
+    assert all(words in printed for _, _, words in said)
+
+
+def test_the_saws_are_told_to_number_a_run(tmp_path: Path) -> None:
+    plan = planned(tmp_path, GRADED, SAWS)
+    told = {
+        outcome.name
+        for visit in visits(plan)
+        for setup in visit.setups
+        if NUMBER_THE_RUN in setup.capsules
+        for line in setup.lines
+        for outcome in line.outcomes
+    }
+    assert {"Low front", "Middle front", "Top front"} <= told
+    plain = planned(tmp_path, GRADED.replace(",fronts", ","), SAWS)
+    assert not any(
+        NUMBER_THE_RUN in setup.capsules for visit in visits(plain) for setup in visit.setups
+    )
 
 
 def test_a_fence_out_of_reach_does_not_change_the_order_of_a_run(tmp_path: Path) -> None:

@@ -109,7 +109,7 @@ def _slivers(
     found = []
     for piece, paper in view.pieces():
         slivers: dict[tuple[float, int], list[Rect]] = {}
-        flags = [flag.rect for flag in view.inner[piece.at]]
+        flags = view.marks_in(piece.at)
         for placed in piece.placed:
             node = placed.node
             if not isinstance(node, PartPiece) or node.part not in number_of:

@@ -175,15 +175,14 @@ class _Content:
 
     Attributes:
         more: lines for labels with room to spare: cutouts, note.
-        strong: bold words at the foot, of which the last never gives way: group, count, hand.
+        strong: bold words at the foot: group, count, hand, place in a run.
     """
 
     name: str
     size: Line
     cut: Line
     more: tuple[Line, ...]
-    group: str
-    count: str
+    strong: tuple[str, ...]
     job: str
     right: tuple[str, ...]
     part: Part | None
@@ -204,13 +203,15 @@ def _part_content(label: PartLabel, look: Look) -> _Content:
     says_band = part.band or part.material.kind is Kind.SHEET
     source = f"from {label.source}"
     count = f"{label.count}   {label.hand}" if label.hand else label.count
+    run = label.run.words if label.run is not None else ""
+    if label.run is not None and part.qty in (1, label.run.count) and not label.hand:
+        count = ""  # its place in the run says it
     return _Content(
         name=part.name,
         size=_size(part.length, part.width, units),
         cut=cut,
         more=tuple(more),
-        group=part.group,
-        count=count,
+        strong=tuple(word for word in (part.group, count, run) if word),
         job=look.job,
         right=(label.band, source) if says_band else (source,),
         part=part,
@@ -236,8 +237,7 @@ def _offcut_content(label: OffcutLabel, look: Look) -> _Content:
         size=_size(offcut.length, offcut.width, look.units),
         cut=words,
         more=(),
-        group="offcut",
-        count="",
+        strong=("offcut",),
         job=look.job,
         right=(f"from {label.source}",),
         part=None,
@@ -282,8 +282,7 @@ def _lay(
     note = max(SMALLEST, 7.0 * min(scale, 1.3))
     small = max(SMALLEST, 7.2 * min(scale, 1.3))
     beside = max(width_of(words, small) for words in content.right)
-    facts = [word for word in (content.group, content.count) if word]
-    strong = wrap_facts(facts, small, max(foot, whole - beside - GAP), Style.BOLD)
+    strong = wrap_facts(content.strong, small, max(foot, whole - beside - GAP), Style.BOLD)
     cuts = wrap_line(content.cut, note, left, units=units) if content.cut else ()
     return _Laid(
         names, name_size, max(SMALLEST + 1, 12.5 * scale), cuts, note, strong, small, small

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from cutopt.draw import marks
-from cutopt.draw.lines import wrap_line
+from cutopt.draw.lines import GAP, wrap_line
 from cutopt.draw.scene import Align, Drawing, Style
 from cutopt.draw.space import Rect
 from cutopt.draw.typeset import NARROWEST, Line, as_text, line_width, set_line
@@ -34,11 +34,16 @@ OVER_ONE_LINE = 0.6
 
 @dataclass(frozen=True, slots=True)
 class PartText:
-    """What may be said of a part: its name, its cut size, which copy it is."""
+    """What may be said of a part: its name, its cut size, which copy it is.
+
+    Attributes:
+        placed: which copy is said wherever there is room: its place in a run hangs on it.
+    """
 
     name: Line
     size: Line
     copy: str = ""
+    placed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,18 +140,22 @@ def _rungs(
         for size, end in orders:
             for lines in full(size, highest if end else widest):
                 yield lines, end, 0.0 if end else wanted
-    for end in (False, True) if tall else (False,):
-        for size in SIZES[2:]:
-            yield (
-                (
-                    TextLine(text.name, size, Style.BOLD),
-                    TextLine(text.size, max(7.0, size - 1), Style.REGULAR),
-                ),
-                end,
-                0.0,
-            )
-    one = (*_pieces(text.name), " ", *_pieces(text.size))
-    for line in (one, short) if short else (one,):
+    measures: tuple[Line, ...] = (text.size,)
+    if text.placed:
+        measures = ((*_pieces(text.size), GAP, text.copy), text.size)
+    for measure in measures:
+        for end in (False, True) if tall else (False,):
+            for size in SIZES[2:]:
+                yield (
+                    (
+                        TextLine(text.name, size, Style.BOLD),
+                        TextLine(measure, max(7.0, size - 1), Style.REGULAR),
+                    ),
+                    end,
+                    0.0,
+                )
+    ones: list[Line] = [(*_pieces(text.name), " ", *_pieces(measure)) for measure in measures]
+    for line in (*ones, short) if short else ones:
         for end in (False, True):
             for size in ONE_LINE_SIZES:
                 yield (TextLine(line, size, Style.BOLD),), end, 0.0

@@ -21,6 +21,7 @@ from cutopt.draw.shop_layout import (
     SheetView,
     label_width,
 )
+from cutopt.draw.shop_runs import draw_link
 from cutopt.draw.space import Rect
 from cutopt.draw.typeset import NARROWEST, as_text, set_line, size_pieces, width_of
 from cutopt.model.job import Part
@@ -61,8 +62,10 @@ def draw_pieces(drawing: Drawing, view: SheetView, parts: Mapping[str, Part], un
 
 
 def draw_flags(drawing: Drawing, view: SheetView) -> None:
-    """Draw the flags at the rims and within."""
+    """Draw the flags at the rims and within, and the links of runs."""
     for piece, _ in view.pieces():
+        for link in view.links[piece.at]:
+            draw_link(drawing, link)
         for rim in view.rim[piece.at]:
             draw_rim_flag(drawing, rim)
         for flag in view.inner[piece.at]:

@@ -10,6 +10,7 @@ from cutopt.draw.marks import Points
 from cutopt.draw.regions import Corner, Region, Spread
 from cutopt.draw.scene import Style
 from cutopt.draw.sheet import Needs, PieceFrame
+from cutopt.draw.shop_runs import Link, links_of
 from cutopt.draw.space import Rect, meets_any
 from cutopt.draw.typeset import as_text, size_pieces, width_of
 from cutopt.model.layout import Direction
@@ -62,7 +63,13 @@ class SheetView:
     frames: Mapping[Corner, PieceFrame]
     rim: Mapping[Corner, tuple[RimFlag, ...]]
     inner: Mapping[Corner, tuple[InnerFlag, ...]]
+    links: Mapping[Corner, tuple[Link, ...]]
     leaders: Mapping[Corner, int]
+
+    def marks_in(self, at: Corner) -> list[Rect]:
+        """Give what flags and links cover within a piece: words keep off it."""
+        flags, links = self.inner[at], self.links[at]
+        return [*(flag.rect for flag in flags), *(link.rect for link in links)]
 
     def pieces(self) -> Sequence[tuple[Region, PieceFrame]]:
         """Give what is drawn, each with its frame."""
@@ -126,12 +133,19 @@ def lay_sheet(
         }
         frames = spread.lay(room, needs, MOST_SCALE)
         scale = next(iter(frames.values())).scale
+    within = {at: _inner(sides[at], frame) if inner else () for at, frame in frames.items()}
     return SheetView(
         sheet,
         spread,
         frames,
         {at: _rim(sides[at], frame) for at, frame in frames.items()},
-        {at: _inner(sides[at], frame) if inner else () for at, frame in frames.items()},
+        within,
+        {
+            region.at: links_of(
+                sheet.runs, region, frames[region.at], [flag.rect for flag in within[region.at]]
+            )
+            for region in spread.regions
+        },
         leaders,
     )
 

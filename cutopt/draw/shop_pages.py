@@ -17,6 +17,7 @@ from cutopt.draw.shop_drawing import draw_flags, draw_pieces
 from cutopt.draw.shop_layout import SheetView, is_too_full, lay_sheet
 from cutopt.draw.shop_legend import draw_legend
 from cutopt.draw.shop_order import OrderTable
+from cutopt.draw.shop_runs import draw_run_notes
 from cutopt.draw.space import Rect, free_rects
 from cutopt.draw.typeset import Line, Piece, set_line, size_pieces
 from cutopt.model.job import Grain, Part
@@ -24,6 +25,7 @@ from cutopt.model.plan import ANY_SAW, Offcut, PartPiece, Plan
 from cutopt.steps.hands import as_made, hand_of
 from cutopt.steps.materials import material_words
 from cutopt.steps.phrase import counted, listed
+from cutopt.steps.runs import run_places
 from cutopt.steps.shop import ShopSheet, shop_sheets
 from cutopt.units import Units
 
@@ -98,6 +100,7 @@ class _SheetPages:
         self.pages: list[Drawing] = []
         self.rough = plan.job.store is not None and plan.job.store.rough
         self.grain = sheet.stock.grain is Grain.LENGTH
+        self.places = run_places(plan.job)
 
     def draw(self) -> list[Drawing]:
         """Give the pages, in the first of three ways that is readable."""
@@ -142,7 +145,7 @@ class _SheetPages:
             for line in wrap_line(words, 11.5, field.width, Style.BOLD):
                 set_line(drawing, field.left, y - 8, line, 11.5, Style.BOLD)
                 y -= 15
-        return y
+        return draw_run_notes(drawing, sheet, self.parts, y) if number == 1 else y
 
     def _kerfs(self) -> tuple[int | str, ...]:
         """Give the kerfs of the saws used here, smallest first, as words and ticks."""
@@ -281,7 +284,7 @@ class _SheetPages:
         """Find the words for every part and offcut."""
         said = []
         for piece, paper in view.pieces():
-            flags = [flag.rect for flag in view.inner[piece.at]]
+            flags = view.marks_in(piece.at)
             for placed in piece.placed:
                 node = placed.node
                 if not isinstance(node, PartPiece | Offcut):
@@ -299,7 +302,10 @@ class _SheetPages:
                         copy = hand
                     elif hand:
                         copy = f"{copy} {hand}"
-                    text = PartText(part.name, size, copy)
+                    place = self.places.get((node.part, node.copy))
+                    if place is not None:
+                        copy = f"{place.counted} {hand}".rstrip()
+                    text = PartText(part.name, size, copy, placed=place is not None)
                     arrow = self.grain and part.grain in (Grain.LENGTH, Grain.WIDTH)
                 else:
                     rooms = free_rects(rect.grown(-5), [flag.grown(0.8) for flag in flags])

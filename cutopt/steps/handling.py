@@ -24,6 +24,7 @@ SLED = "crosscut sled"
 CLAMP = "short piece: clamp"
 TWO_PEOPLE = "two people"
 SLED_OR_HAND_SAW = "sled or hand saw"
+NUMBER_THE_RUN = "run: number the parts as they come off"
 
 
 def wants_two_people(stock: Stock, length: int, width: int) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from cutopt.model.job import Part, Stock
@@ -9,6 +10,7 @@ from cutopt.model.plan import Cut, Node, Offcut, PartPiece, Plan, StockPiece
 from cutopt.steps.bands import band_words
 from cutopt.steps.hands import as_made, hand_of
 from cutopt.steps.letters import name_pieces
+from cutopt.steps.runs import RunPlace, run_places
 from cutopt.units import Ticks
 
 
@@ -23,6 +25,7 @@ class PartLabel:
         source: the piece it comes from: "S1 A", "L3".
         hand: "left" or "right" for copies of a handed pair, else "".
         band: "band front" or "no band".
+        run: place in the run it belongs to, if any.
     """
 
     part: Part
@@ -32,6 +35,7 @@ class PartLabel:
     source: str
     hand: str
     band: str
+    run: RunPlace | None = None
 
     @property
     def cut_differs(self) -> bool:
@@ -55,11 +59,9 @@ class OffcutLabel:
 
 def part_labels(plan: Plan) -> tuple[PartLabel, ...]:
     """Give a label for each part, piece by piece in the order of cutting."""
-    return tuple(
-        label
-        for piece in plan.pieces
-        for label in _labels_of(piece, {part.id: part for part in plan.job.parts})
-    )
+    parts = {part.id: part for part in plan.job.parts}
+    places = run_places(plan.job)
+    return tuple(label for piece in plan.pieces for label in _labels_of(piece, parts, places))
 
 
 def offcut_labels(plan: Plan) -> tuple[OffcutLabel, ...]:
@@ -72,7 +74,9 @@ def offcut_labels(plan: Plan) -> tuple[OffcutLabel, ...]:
     )
 
 
-def _labels_of(piece: StockPiece, parts: dict[str, Part]) -> list[PartLabel]:
+def _labels_of(
+    piece: StockPiece, parts: Mapping[str, Part], places: Mapping[tuple[str, int], RunPlace]
+) -> list[PartLabel]:
     names = name_pieces(piece)
     found = []
     for node in _as_cut(piece):
@@ -87,6 +91,7 @@ def _labels_of(piece: StockPiece, parts: dict[str, Part]) -> list[PartLabel]:
                     source=names.full(names.origin[node.part, node.copy]),
                     hand=hand_of(part, node.copy),
                     band=band_words(part),
+                    run=places.get((node.part, node.copy)),
                 )
             )
     return found

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cutopt.model.job import SawKind
 from cutopt.model.plan import ANY_SAW, Cut, Maker, Node, Offcut, PartPiece, Plan, walk
 from cutopt.steps.handling import (
     CLAMP,
+    NUMBER_THE_RUN,
     PUSH_STICK,
     SLED,
     SLED_OR_HAND_SAW,
@@ -18,6 +19,7 @@ from cutopt.steps.handling import (
 )
 from cutopt.steps.letters import PieceNames, name_pieces
 from cutopt.steps.pieces import Alike, across, alike, ids_words, is_crosscut_only
+from cutopt.steps.runs import RunPlace, run_places
 from cutopt.steps.settings import CutSetting, setting_of
 from cutopt.steps.shop import saws_by_name
 from cutopt.steps.visits import visit_order
@@ -33,7 +35,7 @@ _HOW = {
 }
 _BY_MARK = "mark, blade on the side you do not keep"
 _KEPT = ("part", "piece", "offcut")
-_CAPSULES = (TWO_PEOPLE, PUSH_STICK, THIN_STRIP, SLED, CLAMP, SLED_OR_HAND_SAW)
+_CAPSULES = (TWO_PEOPLE, PUSH_STICK, THIN_STRIP, SLED, CLAMP, SLED_OR_HAND_SAW, NUMBER_THE_RUN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +198,7 @@ def visits(plan: Plan) -> tuple[Visit, ...]:
 def _tasks(plan: Plan) -> Iterator[_Task]:
     saws = saws_by_name(plan)
     part_names = {part.id: part.name for part in plan.job.parts}
+    places = run_places(plan.job)
     groups = alike(piece for piece in plan.pieces if not is_crosscut_only(piece))
     for index, group in enumerate(groups):
         names = name_pieces(group.first)
@@ -221,15 +224,26 @@ def _tasks(plan: Plan) -> Iterator[_Task]:
                     steps=(cut.step,),
                     measure_first=setting.measure_first,
                 ),
-                flags=capsules(
-                    group.first.stock,
-                    saw.kind if saw is not None else None,
-                    (cut.length, cut.width),
-                    setting.size,
-                    setting.other,
-                    across(cut, cut.direction.other),
+                flags=(
+                    *capsules(
+                        group.first.stock,
+                        saw.kind if saw is not None else None,
+                        (cut.length, cut.width),
+                        setting.size,
+                        setting.other,
+                        across(cut, cut.direction.other),
+                    ),
+                    *((NUMBER_THE_RUN,) if _frees_part_of_run(cut, places) else ()),
                 ),
             )
+
+
+def _frees_part_of_run(cut: Cut, places: Mapping[tuple[str, int], RunPlace]) -> bool:
+    """Say whether a part that belongs to a run comes off a cut."""
+    return any(
+        isinstance(side, PartPiece) and (side.part, side.copy) in places
+        for side in (cut.first, cut.second)
+    )
 
 
 def _parents(root: Node) -> dict[int, int]:

@@ -10,6 +10,7 @@ from cutopt.model.plan import Cut, Maker, Node, Plan, StockPiece
 from cutopt.steps.hands import hand_of
 from cutopt.steps.letters import PieceNames, name_pieces
 from cutopt.steps.pieces import alike, is_crosscut_only, parts_of, signature
+from cutopt.steps.runs import LaidRun, laid_runs, run_places
 from cutopt.steps.settings import setting_of
 from cutopt.units import Ticks
 
@@ -45,6 +46,7 @@ class ShopSheet:
         cuts: made at home, in the order of their steps.
         store_cuts: how many the store has made (steps 1 to this).
         parts, kinds: how many parts, of how many kinds.
+        runs: parts the figure runs through, as they lie.
     """
 
     ids: tuple[str, ...]
@@ -54,6 +56,7 @@ class ShopSheet:
     store_cuts: int
     parts: int
     kinds: int
+    runs: tuple[LaidRun, ...] = ()
 
     @property
     def stock(self) -> Stock:
@@ -75,6 +78,7 @@ def shop_sheets(plan: Plan) -> tuple[ShopSheet, ...]:
     """
     saws = saws_by_name(plan)
     kinds = {part.id: part for part in plan.job.parts}
+    places = run_places(plan.job)
 
     def drawn(layout: Node) -> Hashable:
         hands = tuple(hand_of(kinds[part.part], part.copy) for part in parts_of(layout))
@@ -96,6 +100,7 @@ def shop_sheets(plan: Plan) -> tuple[ShopSheet, ...]:
                 store_cuts=len(cuts) - len(at_home),
                 parts=len(parts),
                 kinds=len({part.part for part in parts}),
+                runs=laid_runs(piece, places),
             )
         )
     return tuple(sheets)

@@ -11,6 +11,7 @@ from cutopt.steps.cutouts import cutout_phrases
 from cutopt.steps.hands import differs_mirrored, hand_of
 from cutopt.steps.materials import material_words
 from cutopt.steps.phrase import Phrase
+from cutopt.steps.runs import run_places
 from cutopt.steps.twins import near_twins
 
 _GRAIN = {
@@ -111,21 +112,24 @@ def _facts(job: Job, part: Part) -> list[Phrase]:
 
 
 def _run(job: Job, part: Part) -> list[Phrase]:
-    """Give what runs through from part to part, where the job asks for that."""
-    if not part.match or part.material.kind is not Kind.SHEET:
+    """Give the places of a part's copies in their run, and what the figure runs on from."""
+    places = run_places(job)
+    if (part.id, 1) not in places:
         return []
-    run = [
-        other for other in job.parts if (other.match, other.material) == (part.match, part.material)
-    ]
-    if sum(other.qty for other in run) == 1:
-        return []
-    place = run.index(part)
-    words = [f"in one run, {part.match}: keep the copies in order"]
-    if part.qty == 1:
-        words = [f"in one run, {part.match}"]
-    if place:
-        words.append(f"runs on from {run[place - 1].name}")
-    return [(", ".join(words),)]
+    first, last = places[part.id, 1], places[part.id, part.qty]
+    words = first.words
+    if part.qty > 1:
+        words = f"run {first.word}, {first.number} to {last.number} of {first.count}"
+    if first.number > 1:
+        before = next(
+            other.name
+            for other in job.parts
+            if (place := places.get((other.id, other.qty))) is not None
+            and other.material == part.material
+            and (place.word, place.number) == (first.word, first.number - 1)
+        )
+        words += f", runs on from {before}"
+    return [(words,)]
 
 
 def _pair(part: Part) -> Phrase:
