@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cache
 from math import ceil
 from pathlib import Path
+from typing import NamedTuple
 
 from cutopt.model.job import Grain
 from cutopt.solve.params import Item, Problem, StockType
@@ -34,6 +35,8 @@ class Case:
         problem: one material.
         bound: what is published as proved, in the problem's cost; None where nothing is.
         best: cost of the best published plan, None where none is.
+        values: of one part of each item, where the most value from one sheet is sought; then
+            ``best`` is a value and ``bound`` what no sheet exceeds.
     """
 
     of: str
@@ -43,6 +46,7 @@ class Case:
     problem: Problem
     bound: int | None = None
     best: int | None = None
+    values: tuple[int, ...] = ()
 
 
 def sheets_problem(
@@ -79,6 +83,30 @@ def records() -> dict[tuple[str, str, str], tuple[int | None, int | None]]:
 def record(of: str, name: str, variant: str) -> tuple[int | None, int | None]:
     """Give the proved bound and the best known value of an instance, None where unknown."""
     return records().get((of, name, variant), (None, None))
+
+
+class Value(NamedTuple):
+    """The most value published for one sheet, what none exceeds, and whether for any stages."""
+
+    best: int
+    most: int | None
+    any_stages: bool
+
+
+def most_valuable(of: str, name: str, variant: str) -> Value | None:
+    """Give the most value published for any guillotine layout, else for layouts of few stages."""
+    guillotine = f"{variant}|G"
+    staged = []
+    with (FOLDER / "best_known.csv").open(newline="", encoding="utf-8") as table:
+        for row in csv.DictReader(table):
+            if (row["set"], row["instance"], row["objective"]) != (of, name, "max_profit"):
+                continue
+            best, most = int(row["best_known"]), _whole(row["upper_bound"])
+            if row["variant"] in (guillotine, f"{guillotine}|unconstrained"):
+                return Value(best, most, any_stages=True)
+            if row["variant"].startswith(f"{guillotine}|"):
+                staged.append(best)
+    return Value(max(staged), None, any_stages=False) if staged else None
 
 
 def published_sums(variant: str) -> dict[tuple[str, str], dict[str, int]]:

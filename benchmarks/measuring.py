@@ -15,12 +15,19 @@ import time
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from benchmarks.cases import Case
-from cutopt.solve.params import Answer
 
-Solve = Callable[[Case], Answer]
+
+class Found(NamedTuple):
+    """What an engine found: a cost, or a value, and a bound on it."""
+
+    cost: int
+    bound: int
+
+
+Solve = Callable[[Case], Found]
 Beside = Callable[[Case], int | None]
 
 
@@ -30,7 +37,7 @@ class Row:
 
     Attributes:
         commit: of the program that was measured.
-        cost: of our plan.
+        cost: of our plan, or its value.
         bound: that we proved.
         published_bound, published_best: as published; empty where nothing is.
         library: cost of the best library layout, where one was asked for.
@@ -169,7 +176,7 @@ def _measure(
     beside: Beside | None,
 ) -> None:
     start = time.process_time()
-    answer = solve(case)
+    found = solve(case)
     seconds = time.process_time() - start
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     start = time.process_time()
@@ -183,8 +190,8 @@ def _measure(
             run.commit,
             run.effort,
             run.seed,
-            answer.cost,
-            answer.lower_bound,
+            found.cost,
+            found.bound,
             case.bound,
             case.best,
             library,

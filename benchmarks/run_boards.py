@@ -8,10 +8,10 @@ from pathlib import Path
 
 from benchmarks.board_sets import SETS
 from benchmarks.cases import FOLDER, Case, every
-from benchmarks.measuring import Run, commit_here, rows_of_last_run, run_cases
+from benchmarks.measuring import Found, Run, commit_here, rows_of_last_run, run_cases
 from benchmarks.tables import tables
 from cutopt.solve.boards import plan_boards
-from cutopt.solve.params import Answer, Search, Unwatched
+from cutopt.solve.params import Search, Unwatched
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -31,8 +31,9 @@ def main(arguments: list[str] | None = None) -> int:
         return 2
     search = Search(asked.effort, asked.seed, asked.second_goals)
 
-    def solve(case: Case) -> Answer:
-        return plan_boards(case.problem, search, Unwatched())
+    def solve(case: Case) -> Found:
+        answer = plan_boards(case.problem, search, Unwatched())
+        return Found(answer.cost, answer.lower_bound)
 
     cases = every(SETS[asked.set](), asked.every, asked.first)
     some = f"-every-{asked.every}" if asked.every > 1 else ""

@@ -11,10 +11,10 @@ from pathlib import Path
 from benchmarks.cases import FOLDER, ORIENTED, TURNED, Case, every
 from benchmarks.library import best_of_library
 from benchmarks.made_up import home_jobs, no_waste
-from benchmarks.measuring import Run, commit_here, rows_of_last_run, run_cases
+from benchmarks.measuring import Found, Run, commit_here, rows_of_last_run, run_cases
 from benchmarks.sheet_sets import SETS
 from benchmarks.tables import tables
-from cutopt.solve.params import Answer, Search, Unwatched
+from cutopt.solve.params import Search, Unwatched
 from cutopt.solve.sheets import plan_sheets
 from cutopt.solve.warm import warm
 
@@ -32,6 +32,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--variant", choices=("O", "R", "OR"), default="OR")
     parser.add_argument("--every", type=int, default=1, help="only every so manyth case")
     parser.add_argument("--first", type=int, default=0, help="the first of these, from 0")
+    parser.add_argument("--groups", nargs="*", help="only cases of these groups")
     parser.add_argument("--effort", type=int, default=1, choices=range(4))
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--library", action="store_true", help="run rectpack beside")
@@ -45,15 +46,18 @@ def main(arguments: list[str] | None = None) -> int:
     warm()
     search = Search(asked.effort, asked.seed, asked.second_goals)
 
-    def solve(case: Case) -> Answer:
-        return plan_sheets(case.problem, search, Unwatched())
+    def solve(case: Case) -> Found:
+        answer = plan_sheets(case.problem, search, Unwatched())
+        return Found(answer.cost, answer.lower_bound)
 
     variants = [v for v in (ORIENTED, TURNED) if v in asked.variant]
     if asked.set == "home":
         variants = [ORIENTED]
-    cases = chain.from_iterable(
+    cases: Iterator[Case] = chain.from_iterable(
         every(ALL[asked.set](variant), asked.every, asked.first) for variant in variants
     )
+    if asked.groups is not None:
+        cases = (case for case in cases if case.group in asked.groups)
     path = asked.out / f"{name_of(asked)}.csv"
     run = Run(commit_here(), asked.effort, asked.seed)
     beside = best_of_library if asked.library else None

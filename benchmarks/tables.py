@@ -23,29 +23,47 @@ def tables(rows: Sequence[Row], *, whole_groups: bool = False) -> str:
         rows: of one run.
         whole_groups: one line for all groups of the same first word (of a class, say).
     """
+    return _tables(rows, lambda chosen: table(chosen, whole_groups=whole_groups))
+
+
+def value_tables(rows: Sequence[Row]) -> str:
+    """Give tables as ``tables`` does, of the most value from one sheet."""
+    return _tables(rows, lambda chosen: _table(_by_group(chosen), _VALUE_COLUMNS))
+
+
+def _tables(rows: Sequence[Row], table_of: Callable[[Sequence[Row]], str]) -> str:
     text = ""
     for variant, words in _WORDS.items():
         chosen = [row for row in rows if row.variant == variant]
         if chosen:
             run = chosen[0].run
+            sets = ", ".join(dict.fromkeys(row.of for row in chosen))
             text += (
-                f"**{chosen[0].of}**, {words}; effort {run.effort}, seed {run.seed}, "
+                f"**{sets}**, {words}; effort {run.effort}, seed {run.seed}, "
                 f"commit {run.commit}, {len(chosen)} cases\n\n"
-                f"{table(chosen, whole_groups=whole_groups)}\n{_lists(chosen)}"
+                f"{table_of(chosen)}\n{_lists(chosen)}"
             )
     return text.rstrip() + "\n"
 
 
 def table(rows: Sequence[Row], *, whole_groups: bool = False) -> str:
     """Give a table in Markdown, a line a group and one for all; no empty columns."""
+    return _table(_by_group(rows, whole_groups=whole_groups), _COLUMNS)
+
+
+def _by_group(rows: Sequence[Row], *, whole_groups: bool = False) -> dict[str, list[Row]]:
+    """Give the rows of each line: of each group, and of all."""
     groups: dict[str, list[Row]] = {}
     for row in rows:
         label = row.group.split()[0] if whole_groups else row.group
         groups.setdefault(label, []).append(row)
-    groups["all"] = list(rows)
+    return {**groups, "all": list(rows)} if len(groups) > 1 else groups
+
+
+def _table(groups: dict[str, list[Row]], chosen: Sequence[Column]) -> str:
     columns = [
         [head, "---", *cells]
-        for head, cell in _COLUMNS
+        for head, cell in chosen
         if any(cells := [cell(of_group) for of_group in groups.values()])
     ]
     columns.insert(0, ["group", "---", *groups])
@@ -133,6 +151,19 @@ def _sums(variant: str) -> dict[str, dict[str, int]]:
     return {" ".join(group): sums for group, sums in published_sums(variant).items()}
 
 
+def _short_of_published(row: Row) -> float:
+    """Give how much less than the published value ours is, as a share; below 0 for more."""
+    return 1 - row.cost / row.published_best if row.published_best else 0.0
+
+
+_TIMES: tuple[Column, ...] = (
+    ("mean s", _seconds(mean)),
+    ("median s", _seconds(median)),
+    ("95 % s", _seconds(percentile_95)),
+    ("longest s", _seconds(max)),
+    ("peak MB", lambda rows: str(max(row.peak_mb for row in rows))),
+)
+
 _COLUMNS: tuple[Column, ...] = (
     ("cases", lambda rows: str(len(rows))),
     ("cutopt", _total(lambda row: row.cost)),
@@ -148,9 +179,17 @@ _COLUMNS: tuple[Column, ...] = (
         _count(lambda row: row.published_best == row.published_bound, _is_bound_known),
     ),
     ("rectpack", _total(lambda row: row.library)),
-    ("mean s", _seconds(mean)),
-    ("median s", _seconds(median)),
-    ("95 % s", _seconds(percentile_95)),
-    ("longest s", _seconds(max)),
-    ("peak MB", lambda rows: str(max(row.peak_mb for row in rows))),
+    *_TIMES,
+)
+
+_VALUE_COLUMNS: tuple[Column, ...] = (
+    ("cases", lambda rows: str(len(rows))),
+    ("value", _total(lambda row: row.cost)),
+    ("published", _total(lambda row: row.published_best)),
+    ("mean gap", lambda rows: f"{mean(_short_of_published(row) for row in rows):.2%}"),
+    ("widest gap", lambda rows: f"{max(_short_of_published(row) for row in rows):.2%}"),
+    ("level", _count(lambda row: row.cost == row.published_best, _is_best_known)),
+    ("above", _count(lambda row: row.cost > (row.published_best or 0), _is_best_known)),
+    ("proven", _count(lambda row: row.cost == row.bound, lambda _: True)),
+    *_TIMES,
 )

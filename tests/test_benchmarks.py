@@ -12,9 +12,9 @@ from benchmarks import board_sets, sheet_sets
 from benchmarks.cases import FOLDER, ORIENTED, TURNED, every, records
 from benchmarks.library import best_of_library
 from benchmarks.made_up import home_jobs, no_waste
-from benchmarks.measuring import Row, Run, read_rows, rows_of_last_run, run_cases
+from benchmarks.measuring import Found, Row, Run, read_rows, rows_of_last_run, run_cases
 from benchmarks.tables import table, tables
-from cutopt.solve.params import Answer
+from benchmarks.value_sets import value_cases
 
 published = pytest.mark.skipif(
     not FOLDER.is_dir(), reason="benchmark sets are not here: CUTOPT_BENCHMARKS"
@@ -48,6 +48,22 @@ def test_sheet_sets_are_read_whole(name, count):
     cases = list(sheet_sets.SETS[name](TURNED))
     assert len(cases) == count
     assert all(item.qty > 0 for case in cases for item in case.problem.items)
+
+
+@published
+def test_value_sets_are_read_whole_and_no_published_value_outgrows_its_sheet():
+    cases = list(value_cases(ORIENTED))
+    assert Counter(case.of for case in cases) == {"cgcut": 3, "ngcut": 12, "gcut": 13, "g2kp": 79}
+    for case in cases:
+        (stock,) = case.problem.stock
+        density = max(
+            value / (item.length * item.width)
+            for item, value in zip(case.problem.items, case.values, strict=True)
+        )
+        assert 0 < case.best <= density * stock.length * stock.width
+        assert case.bound is None or case.best <= case.bound
+    # Christofides and Whitlock 1977: the value of the best cut of their first sheet is 244.
+    assert cases[0].best == 244
 
 
 @published
@@ -85,7 +101,7 @@ def test_home_jobs_are_the_same_each_time_and_fit_a_sheet():
 
 def used(case):
     """A stand-in for an engine: a sheet for each part."""
-    return Answer((), case.problem.items[0].qty, 1)
+    return Found(case.problem.items[0].qty, 1)
 
 
 def refused(case):
