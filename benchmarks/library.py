@@ -8,8 +8,10 @@ from __future__ import annotations
 import rectpack
 from rectpack.packer import PackerBBF, PackerBFF, newPacker
 
-from benchmarks.cases import ORIENTED, Case
+from benchmarks.cases import Case
+from cutopt.model.job import Grain
 from cutopt.solve.first_layouts import RULES
+from cutopt.solve.params import Problem, StockType
 
 _ORDERS = (
     rectpack.SORT_AREA,
@@ -24,31 +26,44 @@ _BINS = (rectpack.PackingBin.BBF, rectpack.PackingBin.BFF)
 
 
 def best_of_library(case: Case) -> int | None:
-    """Give the least sheets of 252 library runs; None where there are several sizes.
+    """Give the least cost of 252 library runs on each size alone; None where none places all."""
+    return cost_by_library(case.problem)
 
-    Like any plan here, a layout counts kerf between parts.
+
+def cost_by_library(problem: Problem) -> int | None:
+    """Give the least cost of 252 library runs on each size of sheet alone.
+
+    Like any plan here, a layout counts kerf between parts. Where a part may not turn, the
+    library turns none. None where no run places all parts.
     """
-    problem = case.problem
-    if len(problem.stock) > 1:
-        return None
+    costs = [
+        cost
+        for stock in problem.stock
+        for bins in _BINS
+        for rule in RULES
+        for order in _ORDERS
+        if (cost := _cost(problem, stock, bins, rule, order)) is not None
+    ]
+    return min(costs, default=None)
+
+
+def _cost(
+    problem: Problem, stock: StockType, bins: object, rule: type, order: object
+) -> int | None:
     kerf = problem.kerf
-    stock = problem.stock[0]
-    best = None
-    for bins in _BINS:
-        for rule in RULES:
-            for order in _ORDERS:
-                packer: PackerBBF | PackerBFF = newPacker(
-                    bin_algo=bins,
-                    pack_algo=rule,
-                    sort_algo=order,
-                    rotation=case.variant != ORIENTED,
-                )
-                for item in problem.items:
-                    for _ in range(item.qty):
-                        packer.add_rect(item.length + kerf, item.width + kerf)
-                packer.add_bin(stock.length + kerf, stock.width + kerf, count=float("inf"))
-                packer.pack()
-                used = len(packer) * stock.cost
-                if sum(len(packed) for packed in packer) == sum(i.qty for i in problem.items):
-                    best = used if best is None else min(best, used)
-    return best
+    bound = stock.grain and any(item.grain is not Grain.ANY for item in problem.items)
+    packer: PackerBBF | PackerBFF = newPacker(
+        bin_algo=bins, pack_algo=rule, sort_algo=order, rotation=not bound
+    )
+    for item in problem.items:
+        swapped = bound and item.grain is Grain.WIDTH
+        length, width = (item.width, item.length) if swapped else (item.length, item.width)
+        for _ in range(item.qty):
+            packer.add_rect(length + kerf, width + kerf)
+    packer.add_bin(stock.length + kerf, stock.width + kerf, count=float("inf"))
+    packer.pack()
+    if sum(len(packed) for packed in packer) < sum(item.qty for item in problem.items):
+        return None
+    if stock.available is not None and len(packer) > stock.available:
+        return None
+    return len(packer) * stock.cost

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from sheet_jobs import assert_holds, least_cost, sheets_of
 
+from benchmarks.library import cost_by_library
 from cutopt.model.job import Grain
 from cutopt.solve.bounds import area_weighings, cheapest_purchase, size_weighings
 from cutopt.solve.exact_pricing import UnlimitedFills
@@ -140,6 +141,25 @@ def test_what_is_proved_is_the_exhaustive_optimum(seed):
 def test_what_is_proved_is_the_exhaustive_optimum_of_many_jobs(block):
     for seed in range(1_000 + 100 * block, 1_100 + 100 * block):
         assert_proved(seed)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("block", range(20))
+def test_whole_plans_of_many_jobs_against_all_plans_there_are_and_a_library(block):
+    """Kerf, trim, grain, few or many sheets of up to three sizes: 2,000 jobs, none left out.
+
+    No bound is above the optimum, so what is called proven is. No plan costs more than the
+    best of the 252 guillotine variants of rectpack 0.2.2.
+    """
+    for seed in range(5_000 + 100 * block, 5_100 + 100 * block):
+        problem = random_job(random.Random(seed))
+        answer = plan_sheets(problem, Search(1, second_goals=False), Unwatched())
+        assert_holds(problem, answer)
+        optimum = limited_least_cost(problem)
+        assert answer.lower_bound <= optimum <= answer.cost, seed
+        assert answer.cost == optimum, seed
+        library = cost_by_library(problem)
+        assert library is None or answer.cost <= library, seed
 
 
 @pytest.mark.parametrize("seed", range(60))
