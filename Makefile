@@ -6,12 +6,15 @@ VENV   ?= .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
 EVERY  ?= 10
+EFFORT ?= 1
+SHEETS  = $(BIN)/python -m benchmarks.run_sheets
 
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test test-slow lint types format samples golden bench clean
+.PHONY: help setup demo test test-slow lint types format samples golden clean
+.PHONY: bench bench-all bench-home bench-no-waste bench-sets bench-tables
 
 help:  ## List the targets
-	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
+	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 18
 
 $(READY): pyproject.toml constraints.txt
 	$(PYTHON) -m venv $(VENV)
@@ -49,7 +52,24 @@ samples: setup  ## Plan every sample job
 	  $(BIN)/cutopt plan $$job --units inch || exit 1; done
 
 bench: setup  ## Measure the sheets engine: every tenth classic instance, or EVERY=1 for all
-	$(BIN)/python -m benchmarks.run_sheets --every $(EVERY) --library
+	$(SHEETS) --every $(EVERY) --effort 1 --library
+
+bench-all: setup  ## All 500 classic instances, both ways, at effort 2: hours; goes on where it stopped
+	$(SHEETS) --effort 2 --library --resume
+
+bench-home: setup  ## Made-up cupboards of 15 to 60 parts, one size of sheet and three
+	$(SHEETS) --set home --effort $(EFFORT)
+
+bench-no-waste: setup  ## Sheets parted by straight cuts with no waste, to be put together again
+	$(SHEETS) --set no-waste --effort $(EFFORT)
+
+bench-sets: setup  ## Other open sets of sheets, and the most value from one sheet
+	for set in gcutbin cintra1 cintra a43; do \
+	  $(SHEETS) --set $$set --effort $(EFFORT) --library --resume || exit 1; done
+	$(BIN)/python -m benchmarks.run_values --effort $(EFFORT) --resume
+
+bench-tables: setup  ## Write what was measured into docs/measured.md
+	$(BIN)/python -m benchmarks.write_tables
 
 clean:  ## Remove the environment and everything made
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis

@@ -8,7 +8,7 @@ from itertools import islice
 
 import pytest
 
-from benchmarks import board_sets, sheet_sets
+from benchmarks import board_sets, sheet_sets, write_tables
 from benchmarks.cases import FOLDER, ORIENTED, TURNED, every, records
 from benchmarks.library import best_of_library
 from benchmarks.made_up import home_jobs, no_waste
@@ -162,6 +162,29 @@ def test_a_table_adds_up_groups_and_leaves_out_what_is_not_known():
     assert [line.split("|")[1].strip() for line in table(rows, whole_groups=True).splitlines()] == [
         "group", "---", "1", "2", "all",
     ]  # fmt: skip
+
+
+@forks
+def test_tables_go_into_their_places_and_other_text_stays(tmp_path):
+    cases = list(islice(no_waste(ORIENTED), 3))
+    list(run_cases(cases, tmp_path / "sheets-no-waste-effort-1.csv", Run("abc", 1, 0), used))
+    page = tmp_path / "page.md"
+    places = [
+        f"<!-- table {name} -->\nold\n<!-- end -->\n"
+        for name in ("sheets-no-waste-effort-1", "sheets-home-effort-1")
+    ]
+    page.write_text(f"Before.\n{places[0]}Between.\n{places[1]}After.\n", encoding="utf-8")
+    arguments = ["--out", str(tmp_path), "--page", str(page)]
+    assert write_tables.main(arguments) == 0
+    text = page.read_text(encoding="utf-8")
+    first, second = text.split("Between.")
+    assert first.startswith("Before.\n<!-- table sheets-no-waste-effort-1 -->\n")
+    assert "| 20 x 1 | 3 | 3 | 3 | 3 |" in first
+    assert "old" not in first
+    # What was not measured stays as it was, and a second writing changes nothing.
+    assert second == f"\n{places[1]}After.\n"
+    write_tables.main(arguments)
+    assert page.read_text(encoding="utf-8") == text
 
 
 @published
