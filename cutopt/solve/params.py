@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
 
 from cutopt.model.job import Favour, Grain
-from cutopt.model.layout import Layout
+from cutopt.model.layout import Direction, Layout
 from cutopt.units import Ticks
 
 
@@ -93,6 +93,47 @@ class StockType:
 
 
 @dataclass(frozen=True, slots=True)
+class CuttingRules:
+    """What layouts of sheets must keep to, beyond fitting; none by default.
+
+    A level of cuts is all parallel cuts that part what the level before left. What cuts one part
+    free of the rest of its strip (trimming) is no level. Rules only ask for more: a bound on
+    the cost without them holds with them, too.
+
+    Attributes:
+        stages: most levels of cuts; None for any number.
+        first: direction of the first level; None for either. Where all comes from one strip of
+            that level, the cuts start with the second.
+        edge: ticks that each cut of the first ``edge_stages`` levels takes beyond the kerf.
+        edge_stages: levels whose cuts do.
+        widest: most that a strip of the first level may measure across it, with what the cuts
+            within it take; None for any. Only with ``first``.
+    """
+
+    stages: int | None = None
+    first: Direction | None = None
+    edge: Ticks = Ticks(0)
+    edge_stages: int = 0
+    widest: Ticks | None = None
+
+    def __post_init__(self) -> None:
+        """Raise ValueError where a number makes no sense."""
+        if self.stages is not None and self.stages < 1:
+            raise ValueError("there is at least one level of cuts")
+        if self.widest is not None and (self.first is None or self.widest < 1):
+            raise ValueError("the widest strip is a measure across cuts of a known direction")
+        if min(self.edge, self.edge_stages) < 0:
+            raise ValueError("a cut takes nothing or more")
+
+    def edge_at(self, depth: int) -> int:
+        """Give what a cut takes beyond the kerf, by how many levels of cuts come before it."""
+        return self.edge if depth < self.edge_stages else 0
+
+
+NO_RULES = CuttingRules()
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """One material: cut all items from stock at least cost, ``kerf`` between neighbours.
 
@@ -102,6 +143,7 @@ class Problem:
         priced: costs are cents; else amounts of stock.
         smallest_offcut: least long and short side of a leftover that counts.
         favour: what comes after cost.
+        rules: that layouts of sheets keep to.
     """
 
     what: str
@@ -112,6 +154,7 @@ class Problem:
     priced: bool = True
     smallest_offcut: tuple[Ticks, Ticks] = (Ticks(0), Ticks(0))
     favour: Favour = Favour.OFFCUTS
+    rules: CuttingRules = NO_RULES
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ from cutopt.solve.explain import explain, what_does_not_fit
 from cutopt.solve.first_layouts import RULES, packed_layouts
 from cutopt.solve.params import Answer, Preparing, Problem, Search, Watch
 from cutopt.solve.sheets_first import first_plan, on_cheaper_sheets, rank_of
-from cutopt.solve.sheets_sizes import Laid, cost_of, patterns_of, sizes_of
+from cutopt.solve.sheets_sizes import Laid, cost_of, keeps_to, patterns_of, sizes_of
 from cutopt.units import Units
 
 if TYPE_CHECKING:
@@ -102,6 +102,8 @@ def plan_sheets(
     units: Units = Units.INCH,
 ) -> Answer:
     """Give layouts that make every item at the least cost found, and a bound on that cost.
+
+    The bound is proved without the rules of cutting, which only ask for more.
 
     Args:
         problem: one material.
@@ -195,6 +197,8 @@ class _Planning:
 
     def _start(self) -> None:
         laid = first_plan(self.sizes)
+        if laid is not None and not keeps_to(self.sizes, laid):
+            laid = self._improving().by_rules(laid)
         if laid is None:
             laid = self._on_all_there_is()
         self._take(laid)
@@ -225,7 +229,7 @@ class _Planning:
                     )
                 ]
             )
-        if verdict.laid is not None and self.bound_sizes is sizes:
+        if verdict.laid is not None and self.bound_sizes is sizes and keeps_to(sizes, verdict.laid):
             return verdict.laid
         raise CannotPlanError(
             [
@@ -246,7 +250,9 @@ class _Planning:
                     return
 
     def _take(self, laid: Laid) -> None:
-        """Keep a plan if none before was better."""
+        """Keep a plan that keeps the rules if none before was better."""
+        if not keeps_to(self.sizes, laid):
+            return
         if not self.best or rank_of(self.sizes, laid) <= rank_of(self.sizes, self.best):
             self.best = laid
             self.watch.report(self.problem.what, self.cost, self.low)

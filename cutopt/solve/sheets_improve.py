@@ -17,6 +17,7 @@ from cutopt.solve.sheets_several import Several
 from cutopt.solve.sheets_sizes import Laid, Sizes
 
 _ALL_SHEETS_ROUNDS = 20_000
+_RULES_ROUNDS = 2_000
 
 
 class Improving:
@@ -78,6 +79,27 @@ class Improving:
         plan = [(sheet, self.kernel.words_of(root)) for sheet, root in laid]
         found = Tidying(self.kernel, worth_keeping, looks).tidied(plan, favour)
         return self.kernel.laid(found)
+
+    def by_rules(self, laid: Laid) -> Laid | None:
+        """Give a plan that keeps the rules, made from one that does not; None if none was found.
+
+        Sheets that break a rule are laid anew, with more of their kind as long as parts are left.
+        """
+        sizes = self.kernel.sizes
+        keeping = [(sheet, root) for sheet, root in laid if sizes.legal(root, sheet)]
+        sheets = [sheet for sheet, _ in keeping]
+        words = [self.kernel.words_of(root) for _, root in keeping]
+        broken = [sheet for sheet, root in laid if not sizes.legal(root, sheet)]
+        sheets += broken
+        while True:
+            taste, heats = FIRST_TASTES[0]
+            floor = self.kernel.floor(sheets, words)
+            if self.kernel.fill(floor, taste, heats, _RULES_ROUNDS) <= 0.0:
+                return self.kernel.laid(self.kernel.words_on(floor))
+            more = next((t for t in broken if sheets.count(t) < sizes.types[t].available), None)
+            if more is None or self.kernel.stopped() or len(sheets) > 2 * sizes.count:
+                return None
+            sheets.append(more)
 
     def on_all(self, sheets: Sequence[int]) -> Laid | None:
         """Give a plan on these sheets (their types), or None if none was found."""

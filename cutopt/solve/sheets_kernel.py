@@ -9,16 +9,37 @@ from dataclasses import astuple, dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from cutopt.model.layout import Direction
 from cutopt.solve.kernel.chance import chance_from
 from cutopt.solve.kernel.pool import CLOSE, Pool, keep_only, lay_words, write_words
 from cutopt.solve.kernel.search import Desk, anneal
 from cutopt.solve.kernel.spots import no_spots
 from cutopt.solve.kernel.tidy import START, judge_trees, tidy, work_of
-from cutopt.solve.kernel.trees import Parts, Sheets, Trees, empty_trees
+from cutopt.solve.kernel.trees import (
+    ACROSS,
+    ALONG,
+    ANY_RULE,
+    COLUMNS,
+    EDGE,
+    EDGE_STAGES,
+    FIRST_WAY,
+    SPARE,
+    STAGES,
+    WAY,
+    WIDEST,
+    Parts,
+    Sheets,
+    Trees,
+    empty_trees,
+    outgrows,
+    take,
+)
+from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.solve.sheets_sizes import Laid, Sizes
 from cutopt.solve.slicing import Block, side_by_side
 
 _SLICE = 4_000_000
+_ANY_STAGES = 1 << 20
 _MOST_PATTERNS = 40_000
 _MOST_WORDS = 2_000_000
 _PLACES = 1 << 18
@@ -92,6 +113,22 @@ class Judged:
     work: float
 
 
+def _rule_record(rules: CuttingRules, kerf: int) -> NDArray[np.int32]:
+    """Give the rules as the kernel's last record."""
+    record = np.full(COLUMNS, -1, np.int32)
+    record[WAY] = SPARE
+    record[[ANY_RULE, FIRST_WAY, EDGE, EDGE_STAGES, WIDEST]] = 0
+    if rules != NO_RULES:
+        record[ANY_RULE] = 1
+        record[STAGES] = _ANY_STAGES if rules.stages is None else rules.stages
+        if rules.first is not None:
+            record[FIRST_WAY] = ALONG if rules.first is Direction.CROSSCUT else ACROSS
+        record[EDGE], record[EDGE_STAGES] = rules.edge, rules.edge_stages
+        if rules.widest is not None:
+            record[WIDEST] = rules.widest + kerf
+    return record
+
+
 @dataclass(slots=True)
 class Floor:
     """Sheets (their types) with what lies on them, as the kernel holds them."""
@@ -155,6 +192,7 @@ class Kernel:
             np.array([t.available < self.count for t in cheapest], np.bool_),
             np.array(order, np.int64),
         )
+        self._rules = _rule_record(sizes.rules, sizes.kerf)
         self._stack = np.zeros(4 * self.count + 16, np.int32)
         self._measures = np.zeros(4 * self.count + 16, np.int32)
 
@@ -169,7 +207,8 @@ class Kernel:
 
         Args:
             types: of the sheets.
-            laid: patterns in words, empty for none; a part made once too often is left out.
+            laid: patterns in words, empty for none; a part made once too often is left out, and
+                so is a pattern that takes more than the sheet without it.
             left: how many parts of each kind there are in all; None for all.
             extents: by sheet, length and width it may be used up to, where less than all.
         """
@@ -182,7 +221,7 @@ class Kernel:
         for sheet, (length, width) in (extents or {}).items():
             sheets.length[sheet], sheets.width[sheet] = length, width
         count = len(types)
-        trees = empty_trees(self.count, count)
+        trees = empty_trees(self.count, count, self._rules)
         left_of = np.zeros(2 * len(self.sizes.kinds), np.int64)
         left_of[::2] = [kind.qty for kind in self.sizes.kinds] if left is None else left
         left_of[1::2] = self.first[:-1]
@@ -198,9 +237,12 @@ class Kernel:
         ]
         trees.left[: len(rest)] = rest
         trees.counts[1] = len(rest)
+        for sheet in range(len(laid)):
+            if outgrows(trees, sheets, sheet):
+                take(trees, int(trees.roots[sheet]), self._stack)
         desk = Desk(
-            empty_trees(self.count, count),
-            empty_trees(self.count, count),
+            empty_trees(self.count, count, self._rules),
+            empty_trees(self.count, count, self._rules),
             self._stack,
             np.zeros(5, np.int32),
             no_spots(self.count),

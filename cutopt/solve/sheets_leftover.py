@@ -8,7 +8,7 @@ place. With that room held free, few settings and cuts are sought.
 from __future__ import annotations
 
 from cutopt.model.job import Favour
-from cutopt.solve.sheets_dive import Plan
+from cutopt.solve.sheets_dive import Plan, Words
 from cutopt.solve.sheets_kernel import Floor, Goal, Judged, Kernel, Taste
 
 _ROOM = Goal(largest=1.0, gathered=0.15, work=0.0, hot=0.3, cold=0.005)
@@ -50,6 +50,10 @@ class Tidying:
             [sheet for sheet, _ in plan], [words for _, words in plan], extents=extents
         )
 
+    def _extent(self, words: Words, kind: int) -> tuple[int, int]:
+        """Give the length and width a pattern takes on a type of sheet."""
+        return self.kernel.sizes.extent(self.kernel.block(words, kind))
+
     def _judged(self, plan: Plan) -> Judged:
         return self.kernel.judge(self._floor(plan), self.worth_keeping)
 
@@ -82,11 +86,11 @@ class Tidying:
         kerf = self.worth_keeping[0]
         for sheet, (kind, words) in enumerate(plan):
             whole = self.kernel.sizes.types[kind]
-            block = self.kernel.block(words, kind)
-            if (whole.length - block.length - kerf) * (whole.width - kerf) == largest:
-                return {sheet: (block.length, whole.width)}
-            if (whole.width - block.width - kerf) * (whole.length - kerf) == largest:
-                return {sheet: (whole.length, block.width)}
+            length, width = self._extent(words, kind)
+            if (whole.length - length - kerf) * (whole.width - kerf) == largest:
+                return {sheet: (length, whole.width)}
+            if (whole.width - width - kerf) * (whole.length - kerf) == largest:
+                return {sheet: (whole.length, width)}
         return {}
 
     def _rounds(self, share: float) -> int:
@@ -114,8 +118,8 @@ class Tidying:
         whole, other = (sheet.length, sheet.width) if lengthwise else (sheet.width, sheet.length)
 
         def used(plan: Plan) -> int:
-            block = kernel.block(plan[chosen][1], kind)
-            return block.length if lengthwise else block.width
+            length, width = self._extent(plan[chosen][1], kind)
+            return length if lengthwise else width
 
         high = used(plan)
         low = max(0, whole - int(room // other))
@@ -158,8 +162,8 @@ class Tidying:
                 for word in plan[s][1].tolist():
                     if word >= 0:
                         made[word >> 1] += 1
-            block = kernel.block(plan[chosen][1], plan[chosen][0])
-            fits = block.length <= extent[0] and block.width <= extent[1]
+            length, width = self._extent(plan[chosen][1], plan[chosen][0])
+            fits = length <= extent[0] and width <= extent[1]
             floor = kernel.floor(
                 [plan[s][0] for s in group],
                 [plan[s][1] if fits or s != chosen else plan[s][1][:0] for s in group],

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from cutopt.model.job import Grain
 from cutopt.model.layout import Blank, Direction, Layout, Split
-from cutopt.solve.params import Pattern, Problem
+from cutopt.solve.cutting_rules import keeps_rules, needed_size
+from cutopt.solve.params import NO_RULES, CuttingRules, Pattern, Problem
 from cutopt.solve.slicing import ALONG, PART, Block, keep_only, parts_in
 from cutopt.units import Ticks
 
@@ -73,6 +74,7 @@ class Sizes:
         lays: by sheet type, by kind: the ways a part may lie, none where it does not fit.
         marks: one number a kind; sums of them tell sets of parts apart.
         kerf: added to every size.
+        rules: that layouts keep to.
     """
 
     kinds: tuple[Kind, ...]
@@ -80,6 +82,7 @@ class Sizes:
     lays: tuple[tuple[tuple[Lay, ...], ...], ...]
     marks: tuple[int, ...]
     kerf: int
+    rules: CuttingRules = NO_RULES
 
     @property
     def area(self) -> int:
@@ -100,14 +103,37 @@ class Sizes:
         length, width, turned = lay
         return Block(PART, length, width, (), kind, turned, length * width, self.marks[kind])
 
+    def extent(self, block: Block) -> tuple[int, int]:
+        """Give the length and width a block takes with its cuts by the rules, kerf included."""
+        if self.rules == NO_RULES:
+            return block.length, block.width
+        length, width = needed_size(outline(block, self.kerf), self.rules, self.kerf)
+        return length + self.kerf, width + self.kerf
+
     def legal(self, block: Block, sheet: int) -> bool:
-        """Say whether a block fits a type of sheet with every part lying as it may there."""
+        """Say whether a block fits a type of sheet, by the rules, every part as it may lie."""
         kind_of_sheet = self.types[sheet]
         if block.length > kind_of_sheet.length or block.width > kind_of_sheet.width:
+            return False
+        if self.rules != NO_RULES and not keeps_rules(
+            outline(block, self.kerf),
+            self.rules,
+            self.kerf,
+            kind_of_sheet.length - self.kerf,
+            kind_of_sheet.width - self.kerf,
+        ):
             return False
         return not kind_of_sheet.grain or not any(
             part.turned and self.kinds[part.kind].bound for part in parts_in(block)
         )
+
+
+def outline(block: Block, kerf: int) -> Layout:
+    """Give a block as a layout of nameless blanks."""
+    if not block.children:
+        return Blank("", Ticks(block.length - kerf), Ticks(block.width - kerf))
+    direction = Direction.CROSSCUT if block.way == ALONG else Direction.RIP
+    return Split(direction, tuple(outline(child, kerf) for child in block.children))
 
 
 def sizes_of(problem: Problem, kerf: int) -> Sizes:
@@ -140,7 +166,7 @@ def sizes_of(problem: Problem, kerf: int) -> Sizes:
     )
     lays = tuple(tuple(_lays(kind, sheet) for kind in kinds) for sheet in types)
     marks = tuple((_MARK_STEP * (k + 1) ** 3 + k) % _MARK_RANGE for k in range(len(kinds)))
-    return Sizes(kinds, types, lays, marks, kerf)
+    return Sizes(kinds, types, lays, marks, kerf, problem.rules)
 
 
 def _lays(kind: Kind, sheet: SheetType) -> tuple[Lay, ...]:
@@ -153,6 +179,19 @@ def _lays(kind: Kind, sheet: SheetType) -> tuple[Lay, ...]:
 def cost_of(sizes: Sizes, laid: Laid) -> int:
     """Give what the sheets cost."""
     return sum(sizes.types[sheet].cost for sheet, _ in laid)
+
+
+def keeps_to(sizes: Sizes, laid: Laid) -> bool:
+    """Say whether a plan keeps the rules there are, and makes every part by them."""
+    if sizes.rules == NO_RULES:
+        return True
+    made = [0] * len(sizes.kinds)
+    for _, root in laid:
+        for part in parts_in(root):
+            made[part.kind] += 1
+    return all(many >= kind.qty for many, kind in zip(made, sizes.kinds, strict=True)) and all(
+        sizes.legal(root, sheet) for sheet, root in laid
+    )
 
 
 def without_extra(sizes: Sizes, laid: Laid) -> Laid:

@@ -30,6 +30,7 @@ from cutopt.solve.kernel.trees import (
     drop_block,
     link,
     measure,
+    measure_again,
     new_block,
     share_room,
     unlink,
@@ -229,6 +230,7 @@ def lay_words(
             drop_block(trees, block)
     trees.roots[sheet] = root
     if root >= 0:
+        measure_again(nodes, root, stack)
         share_room(nodes, root, sheets.length[sheet], sheets.width[sheet], stack)
 
 

@@ -50,6 +50,7 @@ from cutopt.solve.kernel.trees import (
     Trees,
     Whole,
     copy_trees,
+    outgrows,
     put,
     put_across,
     share_room,
@@ -91,7 +92,11 @@ def ruin(trees: Trees, sheets: Sheets, taste: Tastes, chance: Whole, desk: Desk)
     """Take parts off one or two sheets, now and then all of a sheet's; share the room anew."""
     _take_some(trees, taste, chance, desk)
     for sheet in range(trees.roots.shape[0]):
-        if desk.changed[sheet] and trees.roots[sheet] >= 0:
+        if not desk.changed[sheet]:
+            continue
+        if outgrows(trees, sheets, sheet):
+            take(trees, int(trees.roots[sheet]), desk.stack)
+        elif trees.roots[sheet] >= 0:
             share_room(
                 trees.nodes,
                 int(trees.roots[sheet]),

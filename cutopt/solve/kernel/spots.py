@@ -22,6 +22,7 @@ from cutopt.solve.kernel.trees import (
     ALONG,
     ALONG_SPARE,
     FIRST,
+    FIRST_WAY,
     LENGTH,
     NEXT,
     PAIR_SPARE,
@@ -29,6 +30,7 @@ from cutopt.solve.kernel.trees import (
     ROOM_WIDTH,
     SHEET,
     WAY,
+    WIDEST,
     WIDTH,
     Nodes,
     Parts,
@@ -186,6 +188,11 @@ def find_spot(
         if whole_length == last_length and whole_width == last_width:
             continue
         last_length, last_width = whole_length, whole_width
+        if nodes[-1, WIDEST] > 0:
+            if nodes[-1, FIRST_WAY] == ALONG:
+                whole_length = min(whole_length, int(nodes[-1, WIDEST]))
+            else:
+                whole_width = min(whole_width, int(nodes[-1, WIDEST]))
         for turned in range(ways):
             if turned == 1 and bound and sheets.grained[sheet]:
                 continue

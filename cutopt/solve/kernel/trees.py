@@ -6,6 +6,9 @@ has the sheet; a block in a row has its own size and the row's slack, and all of
 depth. No place is stored, so a part is put in or taken out by relinking a few nodes and
 measuring again up to the root and down from it.
 
+Rules of cutting (levels of cuts, the way of the first, what a store edge takes, how wide the
+first strips may be) are kept by the room: where a part would break one there is none.
+
 Source: the tree and its two measures as in Gardeyn and Wauters, "A goal-driven ruin and
 recreate heuristic for the 2D variable-sized bin packing problem with guillotine
 constraints", 2022, doi:10.1016/j.ejor.2021.11.031.
@@ -30,7 +33,15 @@ WAY, ABOVE, FIRST, NEXT, BEFORE = 0, 1, 2, 3, 4
 LENGTH, WIDTH, ROOM_LENGTH, ROOM_WIDTH = 5, 6, 7, 8
 SHEET, TURNED = 9, 10
 ALONG_SPARE, ACROSS_SPARE, SECOND, PAIR_SPARE = 11, 12, 13, 14
+# LEVELS: of cuts in a block, kept only where there are rules.
+LEVELS = 15
 COLUMNS = 16
+
+# The last record is never a node (there is one block less than parts, at most), and holds the
+# rules of cutting: whether there are any; levels of cuts allowed; the way of the first, 0 for
+# either; what a cut takes beyond its kerf, on how many levels; the most a strip of the first
+# level may measure, kerf included, 0 for any.
+ANY_RULE, STAGES, FIRST_WAY, EDGE, EDGE_STAGES, WIDEST = 1, 2, 3, 4, 5, 6
 
 _MOST = (1 << 31) - 1
 
@@ -82,11 +93,12 @@ class Trees(NamedTuple):
     counts: Whole
 
 
-def empty_trees(parts: int, sheets: int) -> Trees:
-    """Give trees with every part left and every sheet empty."""
+def empty_trees(parts: int, sheets: int, rules: Nodes) -> Trees:
+    """Give trees with every part left and every sheet empty; ``rules`` as the last record."""
     nodes = np.full((2 * parts, COLUMNS), -1, np.int32)
     nodes[:parts, WAY] = PART
     nodes[parts:, WAY] = SPARE
+    nodes[-1] = rules
     return Trees(
         nodes,
         np.full(sheets, -1, np.int32),
@@ -169,17 +181,18 @@ def drop_block(trees: Trees, node: int) -> None:
 
 
 @compiled
-def measure(nodes: Nodes, node: int) -> None:
-    """Set a block's least size from those below it."""
+def measure(nodes: Nodes, node: int, gap: int = 0) -> None:
+    """Set a block's least size from those below it, ``gap`` between neighbours."""
     if nodes[node, WAY] == ALONG:
         run, deep = LENGTH, WIDTH
     else:
         run, deep = WIDTH, LENGTH
-    total = most = count = 0
+    total = -gap
+    most = count = 0
     least = second = _MOST
     below = nodes[node, FIRST]
     while below >= 0:
-        total += int(nodes[below, run])
+        total += int(nodes[below, run]) + gap
         depth = int(nodes[below, deep])
         most = max(most, depth)
         if depth < least:
@@ -204,8 +217,161 @@ def measure_up(nodes: Nodes, node: int) -> None:
 
 
 @compiled
+def _depth_of_way(nodes: Nodes, way: int) -> int:
+    """Give the depth of a root whose cuts part it this way."""
+    first = nodes[-1, FIRST_WAY]
+    if first == 0:
+        return 0
+    return 0 if way == first else 1
+
+
+@compiled
+def _depth_of_root(nodes: Nodes, root: int) -> int:
+    """Give 1 where the first level of cuts leaves but one strip, and cuts start below it."""
+    return 0 if nodes[root, WAY] == PART else _depth_of_way(nodes, int(nodes[root, WAY]))
+
+
+@compiled
+def _edge(nodes: Nodes, depth: int) -> int:
+    """Give what a cut at a depth takes beyond its kerf."""
+    return int(nodes[-1, EDGE]) if depth < nodes[-1, EDGE_STAGES] else 0
+
+
+@compiled
+def _measure_tree(nodes: Nodes, root: int, stack: Nodes) -> None:
+    """Set the least sizes and levels of all of a tree, as the rules have it."""
+    if nodes[root, WAY] == PART:
+        return
+    # On the way down LEVELS holds the depth.
+    nodes[root, LEVELS] = _depth_of_root(nodes, root)
+    stack[0] = root
+    count, place = 1, 0
+    while place < count:
+        node = stack[place]
+        below = nodes[node, FIRST]
+        while below >= 0:
+            if nodes[below, WAY] != PART:
+                nodes[below, LEVELS] = nodes[node, LEVELS] + 1
+                stack[count] = below
+                count += 1
+            below = nodes[below, NEXT]
+        place += 1
+    for place in range(count - 1, -1, -1):
+        node = stack[place]
+        measure(nodes, node, _edge(nodes, int(nodes[node, LEVELS])))
+        levels = 0
+        below = nodes[node, FIRST]
+        while below >= 0:
+            if nodes[below, WAY] != PART:
+                levels = max(levels, int(nodes[below, LEVELS]))
+            below = nodes[below, NEXT]
+        nodes[node, LEVELS] = levels + 1
+
+
+@compiled
+def measure_again(nodes: Nodes, node: int, stack: Nodes) -> None:
+    """Set the least sizes of all that a change at a node may have changed."""
+    if nodes[-1, ANY_RULE] == 0:
+        measure_up(nodes, node)
+        return
+    while nodes[node, ABOVE] >= 0:
+        node = int(nodes[node, ABOVE])
+    _measure_tree(nodes, node, stack)
+
+
+@compiled
+def outgrows(trees: Trees, sheets: Sheets, sheet: int) -> bool:
+    """Say whether what lies on a sheet takes more than it.
+
+    Taking parts off brings others nearer to the first cuts, where a cut may take more.
+    """
+    root = trees.roots[sheet]
+    if root < 0:
+        return False
+    length, width = int(trees.nodes[root, LENGTH]), int(trees.nodes[root, WIDTH])
+    return length > int(sheets.length[sheet]) or width > int(sheets.width[sheet])
+
+
+@compiled
+def _spare_at_root(nodes: Nodes, root: int, way: int, total: int, own: int) -> int:
+    """Give what a part beside the root may take up one way, -1 where none may lie there."""
+    first, widest = int(nodes[-1, FIRST_WAY]), int(nodes[-1, WIDEST])
+    if nodes[root, WAY] == way:
+        depth = _depth_of_root(nodes, root)
+    else:
+        depth = _depth_of_way(nodes, way)
+        levels = 0 if nodes[root, WAY] == PART else int(nodes[root, LEVELS])
+        if depth + 1 + levels > nodes[-1, STAGES]:
+            return -1
+        if widest > 0 and (own > widest if way == first else nodes[root, WAY] == first):
+            return -1
+    spare = total - own - _edge(nodes, depth)
+    return min(spare, widest) if widest > 0 and depth == 0 else spare
+
+
+@compiled
+def _share_room_by_rules(nodes: Nodes, root: int, length: int, width: int, stack: Nodes) -> None:
+    """Set the room of every node of a tree, none where a part would break a rule."""
+    widest = int(nodes[-1, WIDEST])
+    start = _depth_of_root(nodes, root)
+    is_part = nodes[root, WAY] == PART
+    nodes[root, ALONG_SPARE] = _spare_at_root(nodes, root, ALONG, length, int(nodes[root, LENGTH]))
+    nodes[root, ACROSS_SPARE] = _spare_at_root(nodes, root, ACROSS, width, int(nodes[root, WIDTH]))
+    nodes[root, PAIR_SPARE] = -1
+    if widest > 0 and (is_part or start == 1):
+        if nodes[-1, FIRST_WAY] == ALONG:
+            length = min(length, widest)
+        else:
+            width = min(width, widest)
+    nodes[root, ROOM_LENGTH] = length
+    nodes[root, ROOM_WIDTH] = width
+    if is_part:
+        return
+    depths = stack.shape[0] // 2
+    stack[0] = root
+    stack[depths] = start
+    height = 1
+    while height > 0:
+        height -= 1
+        node = stack[height]
+        depth = int(stack[depths + height])
+        if nodes[node, WAY] == ALONG:
+            run, room_run, run_spare = LENGTH, ROOM_LENGTH, ALONG_SPARE
+            deep, room_deep, deep_spare = WIDTH, ROOM_WIDTH, ACROSS_SPARE
+        else:
+            run, room_run, run_spare = WIDTH, ROOM_WIDTH, ACROSS_SPARE
+            deep, room_deep, deep_spare = LENGTH, ROOM_LENGTH, ALONG_SPARE
+        slack = int(nodes[node, room_run]) - int(nodes[node, run])
+        room = int(nodes[node, room_deep])
+        edge = _edge(nodes, depth + 1)
+        limited = widest > 0 and depth == 0
+        below = nodes[node, FIRST]
+        while below >= 0:
+            own = int(nodes[below, run]) + slack
+            nodes[below, room_run] = min(own, widest) if limited else own
+            nodes[below, room_deep] = room
+            nodes[below, run_spare] = -1
+            nodes[below, deep_spare] = room - int(nodes[below, deep]) - edge
+            if nodes[below, WAY] != PART:
+                stack[height] = below
+                stack[depths + height] = depth + 1
+                height += 1
+            elif depth + 2 > nodes[-1, STAGES]:
+                nodes[below, deep_spare] = -1
+            below = nodes[below, NEXT]
+        # A pair of a row lies two levels deeper, behind one more cut with its edges.
+        if limited or edge > 0 or depth + 2 + nodes[node, LEVELS] > nodes[-1, STAGES]:
+            nodes[node, PAIR_SPARE] = -1
+        else:
+            nodes[node, PAIR_SPARE] = room - int(nodes[node, SECOND])
+
+
+@compiled
 def share_room(nodes: Nodes, root: int, length: int, width: int, stack: Nodes) -> None:
     """Set the room of every node of a tree on a sheet of this size."""
+    if nodes[-1, ANY_RULE] != 0:
+        _share_room_by_rules(nodes, root, length, width, stack)
+        return
     nodes[root, ROOM_LENGTH] = length
     nodes[root, ROOM_WIDTH] = width
     nodes[root, ALONG_SPARE] = length - int(nodes[root, LENGTH])
@@ -273,7 +439,7 @@ def put(
             trees.roots[sheet] = block
         link(nodes, block, beside)
         link(nodes, block, part)
-    measure_up(nodes, block)
+    measure_again(nodes, block, stack)
     share_room(nodes, trees.roots[sheet], sheets.length[sheet], sheets.width[sheet], stack)
 
 
@@ -295,7 +461,7 @@ def put_across(
     link(nodes, group, part)
     link(nodes, row, group)
     nodes[part, SHEET] = sheet
-    measure_up(nodes, pair)
+    measure_again(nodes, pair, stack)
     share_room(nodes, trees.roots[sheet], sheets.length[sheet], sheets.width[sheet], stack)
 
 
@@ -362,4 +528,4 @@ def take(trees: Trees, node: int, stack: Nodes) -> None:
                 below = nodes[below, NEXT]
             drop_block(trees, node)
     if above >= 0:
-        measure_up(nodes, _raise_lone(trees, above, sheet))
+        measure_again(nodes, _raise_lone(trees, above, sheet), stack)
