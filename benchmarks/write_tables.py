@@ -11,7 +11,8 @@ import re
 import sys
 from pathlib import Path
 
-from benchmarks.measuring import Row, rows_of_last_run
+from benchmarks.measuring import rows_of_last_run
+from benchmarks.profile_home import profile_table
 from benchmarks.tables import tables, value_tables
 
 PAGE = Path(__file__).parents[1] / "docs" / "measured.md"
@@ -27,20 +28,26 @@ def main(arguments: list[str] | None = None) -> int:
 
     def filled(place: re.Match[str]) -> str:
         before, name, after = place.groups()
-        rows = rows_of_last_run(asked.out / f"{name}.csv")
-        sys.stdout.write(f"{name}: {len(rows)} rows\n")
-        return f"{before}\n{table_of(name, rows)}\n{after}" if rows else place.group()
+        path = asked.out / f"{name}.csv"
+        if not path.is_file():
+            sys.stdout.write(f"{name}: not measured, left as it is\n")
+            return place.group()
+        sys.stdout.write(f"{name}: written\n")
+        return f"{before}\n{table_of(path)}\n{after}"
 
     text = asked.page.read_text(encoding="utf-8")
     asked.page.write_text(_PLACE.sub(filled, text), encoding="utf-8")
     return 0
 
 
-def table_of(name: str, rows: list[Row]) -> str:
+def table_of(path: Path) -> str:
     """Give the table of a file of rows; of the classic instances a line a class."""
-    if name.startswith("values"):
+    if path.stem.startswith("profile"):
+        return profile_table(path)
+    rows = rows_of_last_run(path)
+    if path.stem.startswith("values"):
         return value_tables(rows)
-    return tables(rows, whole_groups=name.startswith("sheets-class"))
+    return tables(rows, whole_groups=path.stem.startswith("sheets-class"))
 
 
 if __name__ == "__main__":

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from cProfile import Profile
 from dataclasses import replace
 from itertools import islice
+from pstats import Stats
 
 import pytest
 
@@ -13,8 +15,11 @@ from benchmarks.cases import FOLDER, ORIENTED, TURNED, every, records
 from benchmarks.library import best_of_library
 from benchmarks.made_up import home_jobs, no_waste
 from benchmarks.measuring import Found, Row, Run, read_rows, rows_of_last_run, run_cases
+from benchmarks.profile_home import profile_table, seconds_by_module
 from benchmarks.tables import table, tables
 from benchmarks.value_sets import value_cases
+from cutopt.solve.bounds import area_weighings
+from cutopt.solve.sheets_sizes import sizes_of
 
 published = pytest.mark.skipif(
     not FOLDER.is_dir(), reason="benchmark sets are not here: CUTOPT_BENCHMARKS"
@@ -185,6 +190,22 @@ def test_tables_go_into_their_places_and_other_text_stays(tmp_path):
     assert second == f"\n{places[1]}After.\n"
     write_tables.main(arguments)
     assert page.read_text(encoding="utf-8") == text
+
+
+def test_a_profile_counts_each_module_by_itself(tmp_path):
+    profile = Profile()
+    profile.enable()
+    sizes = sizes_of(next(home_jobs(ORIENTED)).problem, 3)
+    area_weighings(sizes)
+    profile.disable()
+    seconds = seconds_by_module(Stats(profile))
+    assert {"sheets_sizes.py", "bounds.py"} <= set(seconds)
+    assert sum(seconds.values()) == pytest.approx(Stats(profile).total_tt)
+    path = tmp_path / "profile.csv"
+    path.write_text("where,seconds,jobs\na,6,2\nb,3,2\nc,1,2\n", encoding="utf-8")
+    lines = profile_table(path, lines=2).splitlines()
+    assert lines[0].startswith("2 jobs, 10.0 s")
+    assert lines[-3:] == ["| a | 60% |", "| b | 30% |", "| everything else | 10% |"]
 
 
 @published
