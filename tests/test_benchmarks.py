@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from cProfile import Profile
 from dataclasses import replace
@@ -10,7 +11,7 @@ from pstats import Stats
 
 import pytest
 
-from benchmarks import board_sets, sheet_sets, write_tables
+from benchmarks import board_sets, run_sheets, sheet_sets, write_tables
 from benchmarks.cases import FOLDER, ORIENTED, TURNED, every, records
 from benchmarks.library import best_of_library
 from benchmarks.made_up import home_jobs, no_waste
@@ -154,8 +155,8 @@ def test_a_table_adds_up_groups_and_leaves_out_what_is_not_known():
     text = table(rows)
     assert cells(text, "1 20") == {
         "group": "1 20", "cases": "19", "cutopt": "190", "bound": "190", "proven": "19",
-        "gap": "0.00%", "published": "190", "level or better": "19", "published bound": "171",
-        "published proven": "0", "mean s": "1.00", "median s": "1.00", "95 % s": "1.90",
+        "gap": "0.00%", "best known": "190", "level or better": "19", "known bound": "171",
+        "known proven": "0", "mean s": "1.00", "median s": "1.00", "95 % s": "1.90",
         "longest s": "1.90", "peak MB": "100",
     }  # fmt: skip
     last = cells(text, "2 20")
@@ -192,6 +193,18 @@ def test_tables_go_into_their_places_and_other_text_stays(tmp_path):
     assert page.read_text(encoding="utf-8") == text
 
 
+def test_the_page_has_places_for_tables_that_are_made_and_names_make_targets():
+    page = write_tables.PAGE.read_text(encoding="utf-8")
+    made = {f"sheets-{name}" for name in ("class", "class-every-10", *run_sheets.ALL)}
+    made |= {"values", "profile-home"}
+    places = re.findall(r"<!-- table (\S+)-effort-[0-3] -->", page)
+    assert set(places) == made
+    assert page.count("<!-- end -->") == len(re.findall("<!-- table", page)) >= len(made)
+    makefile = (write_tables.PAGE.parents[1] / "Makefile").read_text(encoding="utf-8")
+    for name in re.findall(r"make (bench[a-z-]*|test[a-z-]*)", page):
+        assert re.search(rf"^{name}: ", makefile, re.MULTILINE), name
+
+
 def test_a_profile_counts_each_module_by_itself(tmp_path):
     profile = Profile()
     profile.enable()
@@ -213,9 +226,9 @@ def test_published_totals_stand_beside_complete_groups_only():
     cases = [case for case in sheet_sets.class_cases(ORIENTED) if case.group == "10 20"]
     rows = [replace(row(c.name, c.best, c.bound, 1.0), of="class", group=c.group) for c in cases]
     # Gardeyn and Wauters 2022, table 1: 42, 44, 44, 43, 43, 43.
-    assert cells(table(rows), "10 20")["published by cells"] == "42"
+    assert cells(table(rows), "10 20")["best by cells"] == "42"
     assert "GDRR 42, ENH 44, CHBP 44, HHA 43, CFIH 43, HHTB 43" in tables(rows)
-    assert "published by cells" not in table(rows[:9])
+    assert "best by cells" not in table(rows[:9])
 
 
 def test_every_so_manyth_case():
