@@ -48,7 +48,8 @@ class Effort:
     """What one level of effort allows.
 
     Attributes:
-        search: spots looked at while seeking a cheaper plan (some 300 million a second).
+        search: spots looked at while seeking a cheaper plan (some 300 million a second);
+            listing takes its part of it.
         tidy: spots looked at for what is left over and the work at the saw.
         thresholds: for the bound by sizes, per function and side.
         listed: splits looked at while listing sets of parts for a proof.
@@ -72,10 +73,10 @@ EFFORTS = (
         cover=0.2,
     ),
     Effort(
-        Work(100_000_000, 4_500_000_000),
+        Work(110_000_000, 5_000_000_000),
         Work(6_000_000, 600_000_000),
         thresholds=80,
-        listed=2_000_000,
+        listed=2_500_000,
         cover=0.5,
     ),
     Effort(
@@ -87,7 +88,10 @@ EFFORTS = (
     ),
 )
 
-_LISTED_AFTER = 2
+_QUICK_AFTER, _QUICK = 2, 50_000
+_THOROUGH_AFTER = 5
+_PROMISING = 60
+_LOOKS_A_SPLIT = 750
 _MANY_PARTS = 150
 
 LISTED = "listed"
@@ -218,7 +222,7 @@ class _Planning:
         laid = self._improving().on_all(sheets)
         if laid is not None:
             return on_cheaper_sheets(sizes, laid)
-        verdict = self._judge(None)
+        verdict = self._judge(None, self.effort.listed)
         if verdict.low is None:
             raise CannotPlanError(
                 [
@@ -271,32 +275,54 @@ class _Planning:
         return self._search
 
     def _look_for_less(self) -> None:
-        """Seek cheaper plans until the bound is met or the work is done."""
+        """Seek cheaper plans until the bound is met or the work is done.
+
+        Most proofs that can be had at all are quick; the others come once more attempts
+        failed, and only where quick listing got far.
+        """
         search = self._improving()
         limit = self.effort.search.of(self.sizes.count)
         failed = 0
-        listed_at = None
-        while self.cost > self.low and search.work < limit and not self.watch.stopped():
+        quick_at = thorough_at = None
+        promising = False
+        while self.cost > self.low and not self.watch.stopped():
+            left = limit - search.work
+            if left <= 0:
+                break
+            if failed >= _QUICK_AFTER and quick_at != self.cost:
+                quick_at = self.cost
+                promising = self._prove(min(_QUICK, self.effort.listed), left)
+                continue
+            if failed >= _THOROUGH_AFTER and thorough_at != self.cost and promising:
+                thorough_at = self.cost
+                self._prove(self.effort.listed, left)
+                continue
             laid = search.attempt(self.low, self.cost, limit)
-            if laid is not None:
+            if laid is None:
+                failed += 1
+            else:
                 failed = 0
                 self._take(on_cheaper_sheets(self.sizes, laid))
-                continue
-            failed += 1
-            if failed == _LISTED_AFTER and listed_at != self.cost:
-                listed_at = self.cost
-                self._list_sets()
 
-    def _list_sets(self) -> None:
-        """Raise the bound by listing what one sheet can give; take a cheaper plan it shows."""
-        verdict = self._judge(self.cost)
+    def _prove(self, most: int, left: int) -> bool:
+        """Raise the bound by listing what one sheet can give; take a cheaper plan it shows.
+
+        Says whether more work on it is promising: sets of most of the parts were listed.
+
+        Args:
+            most: splits to look at.
+            left: of the work of the search, which this takes its part of.
+        """
+        verdict = self._judge(self.cost, min(most, left // _LOOKS_A_SPLIT))
+        self._improving().spend(verdict.work * _LOOKS_A_SPLIT)
         if verdict.low is not None and verdict.low > self.low:
             self.bound = Purchase(verdict.low, LISTED)
             self.watch.report(self.problem.what, self.cost, self.low)
         if verdict.laid is not None and self.bound_sizes is self.sizes:
             self._take(verdict.laid)
+        return len(self.sizes.types) > 1 or verdict.share >= _PROMISING
 
-    def _judge(self, below: int | None) -> Verdict:
+    def _judge(self, below: int | None, limit: int) -> Verdict:
         from cutopt.solve.sheets_listing import judge  # noqa: PLC0415 (slow to load)
 
         return judge(
@@ -304,7 +330,7 @@ class _Planning:
             self.weighings,
             self.low,
             below,
-            self.effort.listed,
+            limit,
             self.effort.cover,
             self.watch.stopped,
         )

@@ -51,6 +51,10 @@ class Improving:
         """Looks spent so far."""
         return self.kernel.work
 
+    def spend(self, looks: int) -> None:
+        """Take work done elsewhere into account."""
+        self.kernel.work += looks
+
     def attempt(self, low: int, below: int, limit: int) -> Laid | None:
         """Give a plan that costs less than ``below``, or None this time.
 

@@ -48,12 +48,14 @@ class Verdict:
         laid: sheets that make all parts for less than the cost to beat, or None.
         work: as the limit, in hundreds of ways to part a set.
         weighings: demands that were proved on the way, for any purchase.
+        share: of the parts of which all sets were listed, the largest first, in hundredths.
     """
 
     low: int | None
     laid: Laid | None
     work: int
     weighings: tuple[Weighing, ...] = ()
+    share: int = 0
 
 
 def judge(
@@ -131,7 +133,7 @@ class _Case:
                 break
             self._look_on()
         proved = tuple(self.weighings[self.given :])
-        return Verdict(self.low, self.laid, self.work // _SPLITS, proved)
+        return Verdict(self.low, self.laid, self.work // _SPLITS, proved, done)
 
     @property
     def closed(self) -> bool:
