@@ -10,6 +10,7 @@ from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Grain, Job, Kind, Material, Stock
 from cutopt.model.layout import LaidPiece, MaterialLayout
 from cutopt.model.plan import Measure
+from cutopt.solve.alike import alike
 from cutopt.solve.boards import plan_boards
 from cutopt.solve.boards_search import Quiet
 from cutopt.solve.explain import what_does_not_fit
@@ -126,6 +127,11 @@ def plan_material(
         if room.spare_length or room.spare_width or room.without:
             raise  # more is asked for than the job needs: there are other ways to plan it
         raise CannotPlanError(engine.explain(joined, rows, error.faults)) from error
+    if material.kind is Kind.SHEET and search.effort and search.second_goals:
+        groups = {part.id: part.group for part in job.parts}
+        answer = alike(
+            joined, answer, lambda batch: engine.plan(batch, rows, search, Quiet(watch)), groups
+        )
     if runs and room.kerf_bound < room.kerf:
         # How large a run is hangs on the kerf: what is proved with the finest holds for any saw.
         finest = [replace(run, kerf=room.kerf_bound) for run in runs.values()]
