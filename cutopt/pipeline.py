@@ -16,7 +16,7 @@ from cutopt.model.layout import MaterialLayout
 from cutopt.model.plan import Plan, Settings
 from cutopt.read.plan_json import read_plan
 from cutopt.solve.material import Room, check_fit, plan_material
-from cutopt.solve.params import Search, Watch
+from cutopt.solve.params import NO_RULES, CuttingRules, Search, Watch
 from cutopt.solve.widths import choose_widths
 from cutopt.steps.joint import saw_job
 from cutopt.steps.sawing_saws import kerfs
@@ -60,9 +60,14 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
         spare_width: Ticks,
         without: frozenset[str] = frozenset(),
         draft: bool = False,
+        rules: CuttingRules = NO_RULES,
     ) -> MaterialLayout:
         room = replace(
-            rooms[material], spare_length=spare_length, spare_width=spare_width, without=without
+            rooms[material],
+            spare_length=spare_length,
+            spare_width=spare_width,
+            without=without,
+            rules=rules,
         )
         effort = max(0, search.effort - draft)
         return plan_material(job, material, room, replace(search, effort=effort), watch)

@@ -14,7 +14,17 @@ from cutopt.solve.alike import alike
 from cutopt.solve.boards import plan_boards
 from cutopt.solve.boards_search import Quiet
 from cutopt.solve.explain import what_does_not_fit
-from cutopt.solve.params import Answer, Item, Problem, Search, StockType, Unwatched, Watch
+from cutopt.solve.params import (
+    NO_RULES,
+    Answer,
+    CuttingRules,
+    Item,
+    Problem,
+    Search,
+    StockType,
+    Unwatched,
+    Watch,
+)
 from cutopt.solve.ripping import rip_boards
 from cutopt.solve.runs import Run, join_runs, part_runs, runs_of, too_long
 from cutopt.solve.sections import other_sections
@@ -33,6 +43,7 @@ class Room:
         spare_length, spare_width: left free of every bought piece, for the store's edges to
             be cut clean at home.
         without: names of stock not to be used.
+        rules: that layouts of sheets keep to.
     """
 
     kerf: Ticks
@@ -40,6 +51,7 @@ class Room:
     spare_length: Ticks = Ticks(0)
     spare_width: Ticks = Ticks(0)
     without: frozenset[str] = frozenset()
+    rules: CuttingRules = NO_RULES
 
 
 def problem_name(material: Material) -> str:
@@ -90,6 +102,7 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
         priced=measure is Measure.PRICE,
         smallest_offcut=job.shop.smallest_offcut,
         favour=job.favour,
+        rules=room.rules if material.kind is Kind.SHEET else NO_RULES,
     )
     return problem, tuple(rows)
 
@@ -124,7 +137,7 @@ def plan_material(
     try:
         answer = engine.plan(joined, rows, search, watch)
     except CannotPlanError as error:
-        if room.spare_length or room.spare_width or room.without:
+        if room.spare_length or room.spare_width or room.without or room.rules != NO_RULES:
             raise  # more is asked for than the job needs: there are other ways to plan it
         raise CannotPlanError(engine.explain(joined, rows, error.faults)) from error
     if material.kind is Kind.SHEET and search.effort and search.second_goals:

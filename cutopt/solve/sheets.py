@@ -21,7 +21,7 @@ from cutopt.solve.bounds import (
 )
 from cutopt.solve.explain import explain, what_does_not_fit
 from cutopt.solve.first_layouts import RULES, packed_layouts
-from cutopt.solve.params import Answer, Preparing, Problem, Search, Watch
+from cutopt.solve.params import NO_RULES, Answer, Preparing, Problem, Search, Watch
 from cutopt.solve.sheets_first import first_plan, on_cheaper_sheets, rank_of
 from cutopt.solve.sheets_sizes import Laid, cost_of, keeps_to, patterns_of, sizes_of
 from cutopt.units import Units
@@ -159,6 +159,10 @@ class _Planning:
         faults = what_does_not_fit(self.problem, self.names, self.units)
         if faults:
             raise CannotPlanError(faults)
+        if not all(self._may_lie(kind) for kind in range(len(self.sizes.kinds))):
+            raise CannotPlanError(
+                [Fault(f"{self.problem.what}: a part is wider than the first cuts may leave")]
+            )
         self._set_bound()
         self._start()
         if self.cost > self.low and self.sizes.count <= _MANY_PARTS:
@@ -173,6 +177,15 @@ class _Planning:
             min(self.low, self.cost),
             self._why(),
             limit_hit=self.watch.stopped(),
+        )
+
+    def _may_lie(self, kind: int) -> bool:
+        """Say whether the rules let a part lie on any sheet."""
+        sizes = self.sizes
+        return sizes.rules == NO_RULES or any(
+            sizes.legal(sizes.part(kind, lay), sheet)
+            for sheet, lays in enumerate(sizes.lays)
+            for lay in lays[kind]
         )
 
     def _tidy(self) -> None:

@@ -2,10 +2,11 @@
 
 A layout knows nothing of rough edges and cars. It is planned, parted at the store and sawn;
 where that leaves a piece that does not fit the car, or a cut no saw makes, layouts are asked
-for again that leave room for store edges, or that fit the pieces a car takes, two or three
-to a sheet. The cheapest that leaves least amiss is kept, unless it costs much more than the
-first: then that is kept, and what the other would cost is said. What the first layouts prove
-about the least cost stays true, since more is asked of the others.
+for again by rules: which way the first cuts go, what their rough edges take, how wide a strip
+they may leave; or that fit the pieces a car takes, two or three to a sheet. The cheapest that
+leaves least amiss is kept, unless it costs much more than the first: then that is kept, and
+what the other would cost is said. What the first layouts prove about the least cost stays
+true, since more is asked of the others.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Job, Kind, Material, PlanWarning
 from cutopt.model.layout import LaidPiece, MaterialLayout
 from cutopt.model.plan import Maker, Measure, Node, StockPiece
+from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint_ways import Way, side_by_side, ways
 from cutopt.steps.materials import cost_words
 from cutopt.steps.money import format_money
@@ -44,8 +46,9 @@ class Solve(Protocol):
         spare_width: Ticks,
         without: frozenset[str] = frozenset(),
         draft: bool = False,
+        rules: CuttingRules = NO_RULES,
     ) -> MaterialLayout:
-        """Give layouts that leave that much of every bought piece free.
+        """Give layouts that leave that much of every bought piece free and keep the rules.
 
         ``without`` names stock not to be used; a draft is made with less effort. Raises
         CannotPlanError where there are none.
@@ -210,7 +213,7 @@ class _Planner:
         if self._stopped():
             return None
         try:
-            layout = self._solve(material, way.length, way.width, way.without, draft)
+            layout = self._solve(material, way.length, way.width, way.without, draft, way.rules)
             if self._stopped():
                 return None
             if way.parting is not None:

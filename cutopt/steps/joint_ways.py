@@ -1,7 +1,9 @@
 """What to ask of layouts so that the store, the car and the saws at home can do with them.
 
-Room for store edges is kept free of every bought piece; or stock the car does not take is
-left out; or layouts are made for a half or a third of a piece and laid side by side on it.
+Stock the car does not take is left out; or layouts are made for a half or a third of a piece
+and laid side by side on it; or sheets are laid out by rules: the first cuts, which the store or
+a saw with a guide can make, go one way, take what their rough edges need, and leave strips
+that the car takes or a fence has room for. On boards room for store edges is kept free.
 """
 
 from __future__ import annotations
@@ -9,19 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from cutopt.model.job import Job, Kind, Material, Stock
+from cutopt.model.job import Job, Kind, Material, SawKind, Stock
 from cutopt.model.layout import Direction, LaidPiece, Split
+from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.sawing_pieces import Size
 from cutopt.steps.sawing_saws import kerfs, store_may_cut
 from cutopt.steps.sawing_store import clean_up
 from cutopt.units import Ticks
-
-RESERVES_FOR_CAR = ((1, 0), (0, 1), (1, 1), (2, 1))
-"""Store cuts that layouts are asked to leave room for, (along, across), where the first
-layouts leave pieces that do not fit the car."""
-
-RESERVES_FOR_SAWS = ((1, 0), (0, 1))
-"""The same where they only leave cuts that no saw at home makes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +36,14 @@ class Way:
         length, width: to be left free of every bought piece.
         without: names of stock not to be used.
         parting: the parts of a piece the layouts are for.
+        rules: that layouts of sheets keep to.
     """
 
     length: Ticks = Ticks(0)
     width: Ticks = Ticks(0)
     without: frozenset[str] = frozenset()
     parting: Parting | None = None
+    rules: CuttingRules = NO_RULES
 
 
 def ways(
@@ -65,17 +63,61 @@ def ways(
         if len(too_large) < len(rows):
             yield Way(without=too_large)
     bought = list(dict.fromkeys(stock for stock in used if not stock.owned))
-    if not bought or not store_may_cut(job, material, owned=False):
+    at_store = bool(bought) and store_may_cut(job, material, owned=False)
+    if at_store:
+        yield from dict.fromkeys(
+            _way_of_parts(job, rows, stock, parting)
+            for stock in bought
+            for parting in _partings(job, stock)
+        )
+    if material.kind is Kind.BOARD:
+        edge = 2 * clean_up(job, kerfs(job, material)[0])
+        if at_store and any(amiss) and edge:
+            yield Way(length=Ticks(edge))
+    elif at_store and amiss[0]:
+        yield from dict.fromkeys(_ways_for_car(job, bought))
+    elif amiss[1]:
+        yield from dict.fromkeys(_ways_for_saws(job, material, at_store=at_store))
+
+
+def _ways_for_car(job: Job, bought: Sequence[Stock]) -> Iterator[Way]:
+    """Yield rules by which the store's first cuts leave pieces for the car.
+
+    Strips across the whole sheet where the car takes any; else, or where a part is too long for
+    those, strips that are cut to length at the store, too.
+    """
+    carry = job.carry
+    if carry is None:
         return
-    yield from dict.fromkeys(
-        _way_of_parts(job, rows, stock, parting)
-        for stock in bought
-        for parting in _partings(job, stock)
-    )
-    unit = 2 * clean_up(job, kerfs(job, material)[0])
-    for along, across in _reserves(amiss) if unit else ():
-        if material.kind is Kind.SHEET or not across:
-            yield Way(Ticks(along * unit), Ticks(across * unit))
+    limits = sorted({limit for limit in (carry.length, carry.width) if limit}, reverse=True)
+    for stock in bought:
+        edge = clean_up(job, kerfs(job, stock.material)[0])
+        ends = edge + max(edge, stock.trim)
+        size = Size(stock.length, stock.width)
+        for direction in Direction:
+            for limit in limits:
+                if limit < size.across(direction) and carry.takes(
+                    *size.cut_to(direction, limit), stock.kind
+                ):
+                    strips = CuttingRules(None, direction, Ticks(2 * edge), 1, Ticks(limit - ends))
+                    yield Way(rules=strips)
+                    break
+        for direction in Direction:
+            narrow = Ticks(limits[-1] - ends) if limits[-1] < size.across(direction) else None
+            yield Way(rules=CuttingRules(None, direction, Ticks(2 * edge), 2, narrow))
+
+
+def _ways_for_saws(job: Job, material: Material, *, at_store: bool) -> Iterator[Way]:
+    """Yield rules by which the first cuts leave strips that the saws at home can go on with."""
+    edge = clean_up(job, kerfs(job, material)[0]) if at_store else 0
+    capacities = [saw.rip_capacity for saw in job.shop.saws if saw.kind is SawKind.TABLE]
+    widest = None
+    if capacities and None not in capacities:
+        widest = Ticks(max(filter(None, capacities)) - 2 * edge)
+    for direction in Direction:
+        yield Way(rules=CuttingRules(None, direction, Ticks(2 * edge), 1, widest))
+    for direction in Direction:
+        yield Way(rules=CuttingRules(None, direction, Ticks(2 * edge), 2))
 
 
 def side_by_side(pieces: Sequence[LaidPiece], parting: Parting) -> tuple[LaidPiece, ...]:
@@ -97,13 +139,6 @@ def side_by_side(pieces: Sequence[LaidPiece], parting: Parting) -> tuple[LaidPie
 
 def _fits_car(job: Job, stock: Stock) -> bool:
     return job.carry is None or job.carry.takes(stock.length, stock.width, stock.kind)
-
-
-def _reserves(amiss: tuple[int, int]) -> tuple[tuple[int, int], ...]:
-    too_large, missing = amiss
-    if too_large:
-        return RESERVES_FOR_CAR
-    return RESERVES_FOR_SAWS if missing else ()
 
 
 def _partings(job: Job, stock: Stock) -> list[Parting]:

@@ -19,6 +19,7 @@ from cutopt.model.job import (
 )
 from cutopt.model.layout import Blank, Direction, LaidPiece, Layout, MaterialLayout, Split
 from cutopt.model.plan import Plan, Settings
+from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint import saw_job
 from cutopt.steps.summary import summarise
 from cutopt.units import Ticks, Units, millimetres
@@ -102,6 +103,7 @@ def plan_of(
         width: Ticks,
         without: frozenset[str] = frozenset(),
         draft: bool = False,
+        rules: CuttingRules = NO_RULES,
     ) -> MaterialLayout:
         pieces = tuple(LaidPiece(*laid) for laid in layouts if laid[0].material == material)
         return MaterialLayout(material, pieces, sum(p.stock.price_cents or 0 for p in pieces), 0)

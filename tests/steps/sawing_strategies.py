@@ -29,6 +29,7 @@ from cutopt.model.layout import (
     blanks_of,
     least_size,
 )
+from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint import Solve
 from cutopt.steps.sawing_saws import kerfs
 from cutopt.units import TICKS_PER_INCH, Ticks, Units
@@ -57,6 +58,7 @@ class Drawn:
             width: Ticks,
             without: frozenset[str] = frozenset(),
             draft: bool = False,
+            rules: CuttingRules = NO_RULES,
         ) -> MaterialLayout:
             pieces = self.layouts[material]
             cost = sum(piece.stock.price_cents or 0 for piece in pieces)

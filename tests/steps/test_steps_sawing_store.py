@@ -26,8 +26,9 @@ from sawing_cases import (
 from cutopt.check.replay import check_plan
 from cutopt.errors import CannotPlanError
 from cutopt.model.job import Budget, Carry, Job, Material
-from cutopt.model.layout import LaidPiece, Layout, MaterialLayout
+from cutopt.model.layout import Direction, LaidPiece, Layout, MaterialLayout
 from cutopt.model.plan import Cut, Maker, Node, Plan, Settings
+from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint import saw_job
 from cutopt.steps.sawing import Bench
 from cutopt.steps.sawing_pieces import raw_edges
@@ -233,7 +234,10 @@ def test_kerfs_are_the_widest_and_the_finest_that_may_cut_a_material() -> None:
 
 
 class Engine:
-    """Stands for the engines: gives the layouts told, by the reserve asked for."""
+    """Stands for the engines: gives the layouts told, by the room for store edges asked for.
+
+    That is what is to be left free of a piece, or what each of the first cuts is to take.
+    """
 
     def __init__(self, answers: dict[tuple[int, int], list[Layout]], bound: int) -> None:
         self.answers = answers
@@ -247,7 +251,12 @@ class Engine:
         width: Ticks,
         without: frozenset[str] = frozenset(),
         draft: bool = False,
+        rules: CuttingRules = NO_RULES,
     ) -> MaterialLayout:
+        if rules.first is Direction.CROSSCUT:
+            length = rules.edge
+        elif rules.first is Direction.RIP:
+            width = rules.edge
         self.asked.append((length, width))
         layouts = self.answers.get((length, width))
         if layouts is None:
@@ -302,6 +311,7 @@ def test_layouts_for_half_a_sheet_are_laid_two_to_a_sheet() -> None:
         width: Ticks,
         without: frozenset[str] = frozenset(),
         draft: bool = False,
+        rules: CuttingRules = NO_RULES,
     ) -> MaterialLayout:
         asked.append((length, width))
         layouts = [first] if not length else [half, half]
@@ -413,6 +423,7 @@ class Lumberyard:
         width: Ticks,
         without: frozenset[str] = frozenset(),
         draft: bool = False,
+        rules: CuttingRules = NO_RULES,
     ) -> MaterialLayout:
         self.asked += 1
         stock, count = (SHORT, self.short) if without else (LONG, self.long)
@@ -484,6 +495,7 @@ def test_another_layout_that_cannot_be_sawn_is_dropped() -> None:
         width: Ticks,
         without: frozenset[str] = frozenset(),
         draft: bool = False,
+        rules: CuttingRules = NO_RULES,
     ) -> MaterialLayout:
         layout = engine(material, Ticks(0), Ticks(0))
         if not (length or width):

@@ -11,6 +11,7 @@ from sawing_cases import BOARD, FIR, MDF, SHEET, blank, columns, job_of, mm, pla
 from cutopt.model.job import Carry, Extra, Material, Pack
 from cutopt.model.layout import LaidPiece, MaterialLayout
 from cutopt.model.plan import Measure, Settings
+from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint import saw_job
 from cutopt.steps.summary import summarise
 from cutopt.units import Ticks
@@ -82,6 +83,7 @@ def test_extras_are_bought_in_the_cheapest_packs() -> None:
         width: Ticks,
         without: frozenset[str] = frozenset(),
         draft: bool = False,
+        rules: CuttingRules = NO_RULES,
     ) -> MaterialLayout:
         return MaterialLayout(material, (LaidPiece(SHEET, blank("Top", 700, 500)),), 4000, 4000)
 
