@@ -14,7 +14,7 @@ from cutopt.solve.sheets_descent import FIRST_TASTES, Descent
 from cutopt.solve.sheets_kernel import Kernel
 from cutopt.solve.sheets_leftover import Tidying
 from cutopt.solve.sheets_several import Several
-from cutopt.solve.sheets_sizes import Laid, Sizes
+from cutopt.solve.sheets_sizes import Laid, Sizes, keeps_to, without_extra
 
 _ALL_SHEETS_ROUNDS = 20_000
 _RULES_ROUNDS = 2_000
@@ -67,7 +67,11 @@ class Improving:
             plan = self._descent.attempt(below, limit)
         else:
             plan = self._several.attempt(low, below, limit)
-        return None if plan is None else self.kernel.laid(plan)
+        if plan is None:
+            return None
+        # Sheets settled by a dive may overlap in what they make.
+        laid = without_extra(self.kernel.sizes, self.kernel.laid(plan))
+        return laid if keeps_to(self.kernel.sizes, laid) else None
 
     def tidied(
         self, laid: Laid, worth_keeping: tuple[int, int, int], favour: Favour, looks: int

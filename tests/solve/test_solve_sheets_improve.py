@@ -1,0 +1,27 @@
+"""The search for cheaper plans: what it hands on makes every part once."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from sheet_jobs import sheets_of
+
+from cutopt.solve.sheets_first import first_plan
+from cutopt.solve.sheets_improve import Improving
+from cutopt.solve.sheets_sizes import sizes_of
+from cutopt.solve.slicing import parts_in
+
+
+def test_a_part_that_two_settled_sheets_make_is_made_once(monkeypatch):
+    problem = sheets_of(100, 50, [(60, 45, 1), (30, 45, 2), (100, 20, 1)])
+    sizes = sizes_of(problem, problem.kerf)
+    search = Improving(sizes, [], 0, 0.0, lambda: False)
+    laid = first_plan(sizes)
+    twice = [(sheet, search.kernel.words_of(root)) for sheet, root in [*laid, laid[0]]]
+    monkeypatch.setattr(search._descent, "attempt", lambda _below, _limit: twice)
+
+    found = search.attempt(0, 400, 1)
+
+    made = Counter(part.kind for _, root in found for part in parts_in(root))
+    assert [made[kind] for kind in range(len(sizes.kinds))] == [kind.qty for kind in sizes.kinds]
+    assert len(found) == len(laid)
