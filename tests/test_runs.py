@@ -50,14 +50,16 @@ SAWS = (
 STORE = "[store]\nkerf = 4\nrough = true\nfree_cuts = 4\n[carry]\nlength = 1500\nwidth = 1000\n"
 
 
-def planned(folder: Path, parts: str, settings: str = "", stock: str = SHEET) -> Plan:
+def planned(
+    folder: Path, parts: str, settings: str = "", stock: str = SHEET, *, effort: int = 0
+) -> Plan:
     (folder / "job.toml").write_text(
         'name = "Hall chest"\nunits = "mm"\nparts = "parts.csv"\nstock = "stock.csv"\n' + settings
     )
     (folder / "parts.csv").write_text(parts)
     head = "stock,kind,material,length,width,thickness,price,grain,trim\n"
     (folder / "stock.csv").write_text(head + stock)
-    return make_plan(read_job(folder), Search(effort=0), Unwatched())
+    return make_plan(read_job(folder), Search(effort), Unwatched())
 
 
 def run_of(plan: Plan, word: str = "fronts") -> list[Placed]:
@@ -140,6 +142,34 @@ def test_a_run_the_saws_may_make_with_a_finer_kerf_keeps_the_bound_of_its_parts(
     plain = planned(tmp_path, FRONTS.replace(",fronts", ","), SAWS)
     plan = planned(tmp_path, FRONTS, SAWS)
     assert plan.materials[0].lower_bound <= plain.materials[0].cost
+
+
+def test_what_is_proved_says_that_runs_count_as_one_part(tmp_path: Path) -> None:
+    assert "each run counts as one part" in planned(tmp_path, FRONTS).materials[0].why
+    loose = planned(tmp_path, FRONTS.replace(",fronts", ","))
+    assert "run" not in loose.materials[0].why
+
+
+def test_what_keeping_a_run_together_costs_is_said(tmp_path: Path) -> None:
+    # Side by side the panels are 610 x 1206 mm, and what is left is too short for the tall one.
+    parts = (
+        HEAD + "Panel,3,610,400,length,panels\nTall,1,2400,400,length,\nDoor,2,1200,400,length,\n"
+    )
+    kept = planned(tmp_path, parts, "[shop]\nkerf = 3\n")
+    loose = planned(tmp_path, parts.replace(",panels", ","), "[shop]\nkerf = 3\n")
+    assert (len(kept.pieces), len(loose.pieces)) == (2, 1)
+    (line,) = kept.materials
+    assert "with their parts apart, 1 instead of 2 pieces of stock would do" in line.why
+    assert not line.proven
+
+
+@pytest.mark.parametrize("effort", [0, 1])
+def test_a_run_stays_whole_beside_panels_of_its_own_size(tmp_path: Path, effort: int) -> None:
+    # Two fronts and a cut of 3 mm make 443 x 396: as large as the panels, of another group.
+    parts = HEAD + "Front,2,396,220,width,fronts\nPanel,6,443,396,length,\n"
+    plan = planned(tmp_path, parts, "[shop]\nkerf = 3\n" + STORE, effort=effort)
+    assert len(run_of(plan)) == 2
+    assert check_plan(plan) == ()
 
 
 @pytest.mark.parametrize(

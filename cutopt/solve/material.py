@@ -150,6 +150,8 @@ def plan_material(
         finest = [replace(run, kerf=room.kerf_bound) for run in runs.values()]
         least = engine.plan(join_runs(problem, finest), rows, Search(effort=0), Quiet(watch))
         answer = replace(answer, lower_bound=min(least.lower_bound, answer.cost), why=least.why)
+    if runs:
+        answer = replace(answer, why=_with_runs(answer, problem, engine, rows, watch))
     freed = {part.id for part in job.parts if other_sections(job, part)}
     own = tuple(item for item in problem.items if item.part not in freed)
     if len(own) < len(problem.items):
@@ -172,6 +174,22 @@ def plan_material(
 def _runs(job: Job, material: Material, problem: Problem) -> tuple[Run, ...]:
     parts = [part for part in job.parts if part.material == material]
     return runs_of(parts, problem.kerf, problem.stock)
+
+
+def _with_runs(
+    answer: Answer, problem: Problem, engine: _Engine, rows: Sequence[Stock], watch: Watch
+) -> str:
+    """Give where the bound comes from, with what it takes for granted and what that costs."""
+    words = [answer.why] if answer.why else []
+    words.append("each run counts as one part")
+    try:
+        loose = engine.plan(problem, rows, Search(effort=0), Quiet(watch))
+    except CannotPlanError:  # stock that suffices with the runs may take more search without
+        return "; ".join(words)
+    if loose.cost < answer.cost and len(loose.patterns) < len(answer.patterns):
+        few, many = len(loose.patterns), len(answer.patterns)
+        words.append(f"with their parts apart, {few} instead of {many} pieces of stock would do")
+    return "; ".join(words)
 
 
 def _bounded_by(answer: Answer, lower_bound: int) -> Answer:
