@@ -10,6 +10,7 @@ from cutopt.check.money import money_faults
 from cutopt.check.parts import part_faults
 from cutopt.check.runs import run_faults
 from cutopt.check.saws import saw_faults
+from cutopt.check.stages import stage_faults
 from cutopt.check.supply import supply_faults
 from cutopt.check.tree import replay, tree_faults
 from cutopt.errors import Fault
@@ -22,7 +23,7 @@ def check_plan(plan: Plan) -> tuple[Fault, ...]:
     Each fault names the piece of stock and the cut or the part. Checked are sizes and kerfs
     to the tick, the order of cuts, every part's count, blank, grain and distance from raw
     edges, parts that run through, the stock there is, leftovers, what each saw and the store
-    can do, rough edges, the car, and all costs, bounds, shares and sums.
+    can do, levels of cuts, rough edges, the car, and all costs, bounds, shares and sums.
     """
     job = plan.job
     pieces = [replay(piece) for piece in plan.pieces]
@@ -32,6 +33,7 @@ def check_plan(plan: Plan) -> tuple[Fault, ...]:
         *run_faults(job, pieces),
         *supply_faults(job, pieces),
         *saw_faults(job, pieces, plan.warnings),
+        *stage_faults(job, pieces),
         *store_faults(job, pieces, plan.warnings),
         *carry_faults(job, pieces, plan.warnings),
         *money_faults(plan, pieces),

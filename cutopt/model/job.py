@@ -262,11 +262,13 @@ class Shop:
         kerf: of a cut made with any saw.
         smallest_offcut: least size of a piece worth keeping, in the order given: pieces of
             boards at full width need but the first measure.
+        stages: most levels of cuts in one direction that part a sheet; None for any number.
     """
 
     kerf: Ticks = inches(0, 1, 8)
     smallest_offcut: tuple[Ticks, Ticks] = (inches(12), inches(4))
     saws: tuple[Saw, ...] = ()
+    stages: int | None = None
 
     def keeps(self, length: int, width: int, stock: Stock) -> bool:
         """Say whether a leftover of this size (ticks) is an offcut and not waste.

@@ -24,7 +24,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
         "allowance", "crosscuts_boards",
     ),
     "carry": ("length", "width", "boards"),
-    "shop": ("kerf", "smallest_offcut", "saws"),
+    "shop": ("kerf", "smallest_offcut", "stages", "saws"),
     "saw": ("name", "kind", "kerf", "rip_capacity", "crosscut_capacity", "cut_length"),
 }  # fmt: skip
 TABLES = ("store", "carry", "shop")

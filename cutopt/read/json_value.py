@@ -139,6 +139,10 @@ class Value:
             self._asked[key] = value
         return self._asked[key]
 
+    def has(self, key: str) -> bool:
+        """Say whether there is a value for a key that may be missing."""
+        return isinstance(self._found, dict) and key in self._found
+
     def no_more_keys(self) -> None:
         """Note every key that was not asked for."""
         if isinstance(self._found, dict):

@@ -142,9 +142,10 @@ def _shop(value: Value) -> Shop:
     kerf = value["kerf"].length()
     sizes = value["smallest_offcut"].pair()
     saws = tuple(_saw(saw) for saw in value["saws"].items())
+    stages = value["stages"].whole(least=1) if value.has("stages") else None
     value.no_more_keys()
     smallest = (Ticks(0), Ticks(0)) if sizes is None else (sizes[0].length(), sizes[1].length())
-    return Shop(kerf, smallest, saws)
+    return Shop(kerf, smallest, saws, stages)
 
 
 def _saw(value: Value) -> Saw:

@@ -202,7 +202,8 @@ class SettingsReader:
                 self._fault(key, "this is two measures", held, "write ['12\"', '4\"']")
             elif sizes[0] is not None and sizes[1] is not None:
                 keeps = (sizes[0], sizes[1])
-        return Shop(kerf, keeps, self._saws(table.get("saws"), kerf))
+        stages = self._value("shop.stages", table.get("stages"), count_of)
+        return Shop(kerf, keeps, self._saws(table.get("saws"), kerf), stages)
 
     def _saws(self, held: object, shop_kerf: Ticks) -> tuple[Saw, ...]:
         if held is None:

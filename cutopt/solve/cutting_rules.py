@@ -9,15 +9,18 @@ from cutopt.solve.params import CuttingRules
 
 
 def stages_of(layout: Layout) -> int:
-    """Give how many levels of parallel cuts part a layout; none for a blank alone."""
-    if isinstance(layout, Blank):
+    """Give how many levels of parallel cuts part a layout; none for a blank alone.
+
+    What is kept together in order counts as one part.
+    """
+    if isinstance(layout, Blank) or layout.ordered:
         return 0
     return 1 + max(stages_of(child) for child in strips_of(layout, layout.direction))
 
 
 def strips_of(layout: Layout, direction: Direction) -> Iterator[Layout]:
     """Yield what one level of cuts in a direction leaves of a layout."""
-    if isinstance(layout, Blank) or layout.direction is not direction:
+    if isinstance(layout, Blank) or layout.ordered or layout.direction is not direction:
         yield layout
     else:
         for child in layout.children:
@@ -47,8 +50,9 @@ def first_depth(layout: Layout, rules: CuttingRules) -> int:
 def _size(layout: Layout, rules: CuttingRules, kerf: int, depth: int) -> tuple[int, int]:
     if isinstance(layout, Blank):
         return layout.length, layout.width
-    sizes = [_size(strip, rules, kerf, depth + 1) for strip in strips_of(layout, layout.direction)]
-    gaps = (len(sizes) - 1) * (kerf + rules.edge_at(depth))
+    strips = layout.children if layout.ordered else strips_of(layout, layout.direction)
+    sizes = [_size(strip, rules, kerf, depth + 1) for strip in strips]
+    gaps = (len(sizes) - 1) * (kerf + (0 if layout.ordered else rules.edge_at(depth)))
     if layout.direction is Direction.CROSSCUT:
         return sum(size[0] for size in sizes) + gaps, max(size[1] for size in sizes)
     return max(size[0] for size in sizes), sum(size[1] for size in sizes) + gaps

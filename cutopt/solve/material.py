@@ -137,7 +137,8 @@ def plan_material(
     try:
         answer = engine.plan(joined, rows, search, watch)
     except CannotPlanError as error:
-        if room.spare_length or room.spare_width or room.without or room.rules != NO_RULES:
+        asked = replace(room.rules, stages=None) != NO_RULES
+        if room.spare_length or room.spare_width or room.without or asked:
             raise  # more is asked for than the job needs: there are other ways to plan it
         raise CannotPlanError(engine.explain(joined, rows, error.faults)) from error
     if material.kind is Kind.SHEET and search.effort and search.second_goals:

@@ -21,6 +21,7 @@ from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Job, Kind, Material, PlanWarning
 from cutopt.model.layout import LaidPiece, MaterialLayout
 from cutopt.model.plan import Maker, Measure, Node, StockPiece
+from cutopt.solve.cutting_rules import stages_of
 from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint_ways import Way, side_by_side, ways
 from cutopt.steps.materials import cost_words
@@ -164,8 +165,26 @@ class _Planner:
         self._trees: dict[LaidPiece, Node] = {}
 
     def first(self, material: Material) -> _Sawn:
-        """Give the cheapest layouts sawn."""
-        return self._saw(self._solve(material, Ticks(0), Ticks(0)))
+        """Give the cheapest layouts sawn, with what the limit on levels of cuts costs in words."""
+        rules = self._rules(material)
+        if rules == NO_RULES:
+            return self._saw(self._solve(material, Ticks(0), Ticks(0)))
+        layout = self._solve(material, Ticks(0), Ticks(0), rules=rules)
+        if not (layout.proven or self._stopped()):
+            free = self._solve(material, Ticks(0), Ticks(0), draft=True)
+            bound = max(layout.lower_bound, min(free.lower_bound, layout.cost))
+            layout = replace(layout, lower_bound=bound)
+            if free.cost < layout.cost:
+                less = f"{self._say(material, free.cost)} would do with more levels of cuts"
+                layout = replace(layout, why=f"{layout.why}; {less}" if layout.why else less)
+        return self._saw(layout)
+
+    def _rules(self, material: Material) -> CuttingRules:
+        """Give what every layout of a material keeps to."""
+        stages = self._job.shop.stages
+        if stages is None or material.kind is Kind.BOARD:
+            return NO_RULES
+        return CuttingRules(stages)
 
     def improved(self, first: _Sawn, left: int | None) -> tuple[_Sawn, PlanWarning | None]:
         """Give the best way found to lay out and saw a material, and what would mend it.
@@ -213,11 +232,15 @@ class _Planner:
         if self._stopped():
             return None
         try:
-            layout = self._solve(material, way.length, way.width, way.without, draft, way.rules)
+            stages = self._rules(material).stages
+            rules = replace(way.rules, stages=stages)
+            layout = self._solve(material, way.length, way.width, way.without, draft, rules)
             if self._stopped():
                 return None
             if way.parting is not None:
                 pieces = side_by_side(layout.pieces, way.parting)
+                if stages is not None and any(stages_of(laid.layout) > stages for laid in pieces):
+                    return None
                 measure = measure_of(self._job, material)
                 cost = sum(cost_of(laid.stock, measure) for laid in pieces)
                 layout = replace(layout, pieces=pieces, cost=cost)

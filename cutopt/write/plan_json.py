@@ -136,9 +136,11 @@ def _budget(budget: Budget | None) -> Json:
 
 
 def _shop(shop: Shop) -> dict[str, Json]:
+    stages: dict[str, Json] = {} if shop.stages is None else {"stages": shop.stages}
     return {
         "kerf": _length(shop.kerf),
         "smallest_offcut": [_length(size) for size in shop.smallest_offcut],
+        **stages,
         "saws": [_saw(saw) for saw in shop.saws],
     }
 
