@@ -5,7 +5,8 @@ where that leaves a piece that does not fit the car, or a cut no saw makes, layo
 for again by rules: which way the first cuts go, what their rough edges take, how wide a strip
 they may leave; or that fit the pieces a car takes, two or three to a sheet. The cheapest that
 leaves least amiss is kept, unless it costs much more than the first: then that is kept, and
-what the other would cost is said. What the first layouts prove about the least cost stays
+what the other would cost is said. Of ways as cheap as each other the one with fewer thin and
+narrow rips at home is taken. What the first layouts prove about the least cost stays
 true, since more is asked of the others.
 """
 
@@ -23,16 +24,17 @@ from cutopt.model.layout import LaidPiece, MaterialLayout
 from cutopt.model.plan import Maker, Measure, Node, StockPiece
 from cutopt.solve.cutting_rules import stages_of
 from cutopt.solve.params import NO_RULES, CuttingRules
-from cutopt.steps.joint_ways import Way, side_by_side, ways
+from cutopt.steps.joint_ways import Way, side_by_side, ways, ways_for_saws
 from cutopt.steps.materials import cost_words
 from cutopt.steps.money import format_money
+from cutopt.steps.narrow_rips import narrow_rips
 from cutopt.steps.packs import cheapest_packs
 from cutopt.steps.phrase import listed
 from cutopt.steps.sawing_fees import store_fee
 from cutopt.steps.sawing_numbers import Counts, number
 from cutopt.steps.sawing_pieces import MisfitError
 from cutopt.steps.sawing_rounds import saw_piece
-from cutopt.steps.sawing_saws import kerfs
+from cutopt.steps.sawing_saws import kerfs, store_may_cut
 from cutopt.steps.sawing_warnings import cuts_without_saw, sawing_warnings, too_large_for_car
 from cutopt.units import Ticks
 
@@ -82,6 +84,7 @@ class _Sawn:
         cost: stock and the store's fees: together, or one after the other where stock has
             no price.
         money: what of the cost is known in money, cents.
+        narrow: rips at home that leave thin strips with parts in them, and narrow ones.
     """
 
     layout: MaterialLayout
@@ -89,11 +92,12 @@ class _Sawn:
     amiss: tuple[int, int]
     cost: tuple[int, int]
     money: int
+    narrow: tuple[int, int]
 
     @property
-    def worth(self) -> tuple[tuple[int, int], tuple[int, int]]:
+    def worth(self) -> tuple[tuple[int, int], tuple[int, int], tuple[int, int]]:
         """What two ways are compared by: the lesser is the better."""
-        return self.amiss, self.cost
+        return self.amiss, self.cost, self.narrow
 
 
 def saw_job(job: Job, solve: Solve, stopped: Callable[[], bool] = lambda: False) -> SawnJob:
@@ -194,7 +198,7 @@ class _Planner:
             left: money that may be spent beyond the first plan, cents; None for no limit.
         """
         if not any(first.amiss) and not any(_fee(self._job, piece) for piece in first.pieces):
-            return first, None
+            return self._without_thin_strips(first), None
         tried = self._tried(first, left)
         allowed = [sawn for sawn in tried if self._affordable(first, sawn, left)]
         best = min([first, *allowed], key=lambda sawn: sawn.worth)
@@ -213,7 +217,7 @@ class _Planner:
             sawn = self._lay_and_saw(material, way, draft=True)
             if sawn is not None:
                 drafts.append((sawn, way))
-                if not any(sawn.amiss) and sawn.cost <= first.cost:
+                if not any(sawn.amiss) and sawn.cost <= first.cost and sawn.worth < first.worth:
                     return [sawn]
         tried = [sawn for sawn, _ in drafts]
         allowed = [first, *(sawn for sawn in tried if self._affordable(first, sawn, left))]
@@ -226,6 +230,26 @@ class _Planner:
             if sawn is not None:
                 tried.append(sawn)
         return tried
+
+    def _without_thin_strips(self, first: _Sawn) -> _Sawn:
+        """Give the layouts that leave fewest thin strips at the saw among those that cost no more.
+
+        Nothing is amiss with the first ones.
+        """
+        material = first.layout.material
+        if not first.narrow[0] or material.kind is Kind.BOARD:
+            return first
+        best, best_way = first, None
+        at_store = store_may_cut(self._job, material, owned=False)
+        for way in ways_for_saws(self._job, material, at_store=at_store):
+            sawn = self._lay_and_saw(material, way, draft=True)
+            if sawn is not None and sawn.narrow[0] < best.narrow[0] and sawn.worth < best.worth:
+                best, best_way = sawn, way
+        if best_way is not None:
+            tidier = self._lay_and_saw(material, best_way, draft=False)
+            if tidier is not None and tidier.worth <= best.worth:
+                best = tidier
+        return self._explained(first, best)
 
     def _lay_and_saw(self, material: Material, way: Way, *, draft: bool) -> _Sawn | None:
         """Give a material laid out and sawn that way, or None where that cannot be done."""
@@ -257,6 +281,7 @@ class _Planner:
         pieces = tuple(StockPiece("", laid.stock, self._trees[laid]) for laid in layout.pieces)
         fees = sum(_fee(job, piece) for piece in pieces)
         priced = measure_of(job, layout.material) is Measure.PRICE
+        narrow = [narrow_rips(job, piece.layout) for piece in pieces]
         return _Sawn(
             layout,
             pieces,
@@ -266,6 +291,7 @@ class _Planner:
             ),
             (layout.cost + fees, 0) if priced else (layout.cost, fees),
             layout.cost + fees if priced else fees,
+            (sum(thin for thin, _ in narrow), sum(many for _, many in narrow)),
         )
 
     def _affordable(self, first: _Sawn, other: _Sawn, left: int | None) -> bool:

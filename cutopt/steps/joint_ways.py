@@ -77,7 +77,7 @@ def ways(
     elif at_store and amiss[0]:
         yield from dict.fromkeys(_ways_for_car(job, bought))
     elif amiss[1]:
-        yield from dict.fromkeys(_ways_for_saws(job, material, at_store=at_store))
+        yield from dict.fromkeys(ways_for_saws(job, material, at_store=at_store))
 
 
 def _ways_for_car(job: Job, bought: Sequence[Stock]) -> Iterator[Way]:
@@ -107,7 +107,7 @@ def _ways_for_car(job: Job, bought: Sequence[Stock]) -> Iterator[Way]:
             yield Way(rules=CuttingRules(None, direction, Ticks(2 * edge), 2, narrow))
 
 
-def _ways_for_saws(job: Job, material: Material, *, at_store: bool) -> Iterator[Way]:
+def ways_for_saws(job: Job, material: Material, *, at_store: bool) -> Iterator[Way]:
     """Yield rules by which the first cuts leave strips that the saws at home can go on with."""
     edge = clean_up(job, kerfs(job, material)[0]) if at_store else 0
     capacities = [saw.rip_capacity for saw in job.shop.saws if saw.kind is SawKind.TABLE]
