@@ -61,6 +61,7 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         room = replace(
             rooms[material],
@@ -68,6 +69,7 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
             spare_width=spare_width,
             without=without,
             rules=rules,
+            enough=enough,
         )
         effort = max(0, search.effort - draft)
         return plan_material(job, material, room, replace(search, effort=effort), watch)

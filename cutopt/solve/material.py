@@ -44,6 +44,7 @@ class Room:
             be cut clean at home.
         without: names of stock not to be used.
         rules: that layouts of sheets keep to.
+        enough: cost below which no layouts of sheets need be sought.
     """
 
     kerf: Ticks
@@ -52,6 +53,7 @@ class Room:
     spare_width: Ticks = Ticks(0)
     without: frozenset[str] = frozenset()
     rules: CuttingRules = NO_RULES
+    enough: int = 0
 
 
 def problem_name(material: Material) -> str:
@@ -103,6 +105,7 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
         smallest_offcut=job.shop.smallest_offcut,
         favour=job.favour,
         rules=room.rules if material.kind is Kind.SHEET else NO_RULES,
+        enough=room.enough,
     )
     return problem, tuple(rows)
 

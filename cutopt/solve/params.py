@@ -144,6 +144,7 @@ class Problem:
         smallest_offcut: least long and short side of a leftover that counts.
         favour: what comes after cost.
         rules: that layouts of sheets keep to.
+        enough: cost below which no plan need be sought: more would be asked for the same money.
     """
 
     what: str
@@ -155,6 +156,7 @@ class Problem:
     smallest_offcut: tuple[Ticks, Ticks] = (Ticks(0), Ticks(0))
     favour: Favour = Favour.OFFCUTS
     rules: CuttingRules = NO_RULES
+    enough: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -165,9 +165,9 @@ class _Planning:
             )
         self._set_bound()
         self._start()
-        if self.cost > self.low and self.sizes.count <= _MANY_PARTS:
+        if self.cost > self.aim and self.sizes.count <= _MANY_PARTS:
             self._take_packed_layouts()
-        if self.cost > self.low:
+        if self.cost > self.aim:
             self._look_for_less()
         self._tidy()
         self.watch.report(self.problem.what, self.cost, self.low)
@@ -204,6 +204,11 @@ class _Planning:
     def low(self) -> int:
         """The bound so far."""
         return self.bound.cost or 0
+
+    @property
+    def aim(self) -> int:
+        """The cost at which to stop looking for less."""
+        return max(self.low, self.problem.enough)
 
     def _set_bound(self) -> None:
         self.weighings = area_weighings(self.bound_sizes)
@@ -263,7 +268,7 @@ class _Planning:
         for sheet in range(len(self.sizes.types)):
             for laid in packed_layouts(self.sizes, sheet, RULES[:1]):
                 self._take(on_cheaper_sheets(self.sizes, laid))
-                if self.cost == self.low or self.watch.stopped():
+                if self.cost <= self.aim or self.watch.stopped():
                     return
 
     def _take(self, laid: Laid) -> None:
@@ -298,7 +303,7 @@ class _Planning:
         failed = 0
         quick_at = thorough_at = None
         promising = False
-        while self.cost > self.low and not self.watch.stopped():
+        while self.cost > self.aim and not self.watch.stopped():
             left = limit - search.work
             if left <= 0:
                 break

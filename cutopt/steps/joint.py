@@ -22,7 +22,6 @@ from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Job, Kind, Material, PlanWarning
 from cutopt.model.layout import LaidPiece, MaterialLayout
 from cutopt.model.plan import Maker, Measure, Node, StockPiece
-from cutopt.solve.cutting_rules import stages_of
 from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint_ways import Way, side_by_side, ways, ways_for_saws
 from cutopt.steps.materials import cost_words
@@ -50,11 +49,13 @@ class Solve(Protocol):
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         """Give layouts that leave that much of every bought piece free and keep the rules.
 
-        ``without`` names stock not to be used; a draft is made with less effort. Raises
-        CannotPlanError where there are none.
+        ``without`` names stock not to be used; a draft is made with less effort; layouts that
+        cost no more than ``enough`` need be no cheaper. Raises CannotPlanError where there are
+        none.
         """
 
 
@@ -214,7 +215,7 @@ class _Planner:
         used = [piece.stock for piece in first.pieces]
         drafts: list[tuple[_Sawn, Way]] = []
         for way in ways(self._job, material, used, first.amiss):
-            sawn = self._lay_and_saw(material, way, draft=True)
+            sawn = self._lay_and_saw(first.layout, way, draft=True)
             if sawn is not None:
                 drafts.append((sawn, way))
                 if not any(sawn.amiss) and sawn.cost <= first.cost and sawn.worth < first.worth:
@@ -226,9 +227,11 @@ class _Planner:
             return tried
         drafts.sort(key=lambda draft: draft[0].worth)
         for _, way in drafts[:MOST_PROMISING]:
-            sawn = self._lay_and_saw(material, way, draft=False)
+            sawn = self._lay_and_saw(first.layout, way, draft=False)
             if sawn is not None:
                 tried.append(sawn)
+                if not any(sawn.amiss) and sawn.layout.cost <= first.layout.cost:
+                    break
         return tried
 
     def _without_thin_strips(self, first: _Sawn) -> _Sawn:
@@ -242,29 +245,35 @@ class _Planner:
         best, best_way = first, None
         at_store = store_may_cut(self._job, material, owned=False)
         for way in ways_for_saws(self._job, material, at_store=at_store):
-            sawn = self._lay_and_saw(material, way, draft=True)
+            sawn = self._lay_and_saw(first.layout, way, draft=True)
             if sawn is not None and sawn.narrow[0] < best.narrow[0] and sawn.worth < best.worth:
                 best, best_way = sawn, way
         if best_way is not None:
-            tidier = self._lay_and_saw(material, best_way, draft=False)
+            tidier = self._lay_and_saw(first.layout, best_way, draft=False)
             if tidier is not None and tidier.worth <= best.worth:
                 best = tidier
         return self._explained(first, best)
 
-    def _lay_and_saw(self, material: Material, way: Way, *, draft: bool) -> _Sawn | None:
-        """Give a material laid out and sawn that way, or None where that cannot be done."""
+    def _lay_and_saw(self, first: MaterialLayout, way: Way, *, draft: bool) -> _Sawn | None:
+        """Give a material laid out and sawn that way, or None where that cannot be done.
+
+        Layouts that cost what the first ones do need be no cheaper: more is asked of them.
+        """
         if self._stopped():
             return None
+        material = first.material
+        enough = first.cost if way.parting is None else 0
         try:
             stages = self._rules(material).stages
             rules = replace(way.rules, stages=stages)
-            layout = self._solve(material, way.length, way.width, way.without, draft, rules)
+            if stages is not None and way.parting is not None:
+                # The cuts that part the whole piece are the first level, or belong to it.
+                rules = CuttingRules(stages, way.parting.direction)
+            layout = self._solve(material, way.length, way.width, way.without, draft, rules, enough)
             if self._stopped():
                 return None
             if way.parting is not None:
                 pieces = side_by_side(layout.pieces, way.parting)
-                if stages is not None and any(stages_of(laid.layout) > stages for laid in pieces):
-                    return None
                 measure = measure_of(self._job, material)
                 cost = sum(cost_of(laid.stock, measure) for laid in pieces)
                 layout = replace(layout, pieces=pieces, cost=cost)

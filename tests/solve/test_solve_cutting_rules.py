@@ -16,6 +16,7 @@ from cutopt.solve.cutting_rules import keeps_rules, needed_size, stages_of
 from cutopt.solve.kernel.trees import outgrows
 from cutopt.solve.params import CuttingRules, Item, Problem, Search, StockType, Unwatched
 from cutopt.solve.sheets import plan_sheets
+from cutopt.solve.sheets_improve import Improving
 from cutopt.solve.sheets_kernel import Kernel, Taste
 from cutopt.solve.sheets_leftover import Tidying
 from cutopt.solve.sheets_sizes import keeps_to, sizes_of
@@ -247,3 +248,25 @@ def test_small_jobs_cost_what_all_trees_of_cuts_show():
         agree += answer.cost == least
         total += 1
     assert agree >= 0.95 * total
+
+
+def test_nothing_cheaper_is_sought_than_is_enough(monkeypatch):
+    parts = [
+        (rng.randint(10, 60), rng.randint(8, 40), 1) for rng in [random.Random(5)] for _ in "x" * 14
+    ]
+    problem = replace(sheets_of(100, 60, parts, kerf=1), rules=CuttingRules(stages=2))
+    asked = []
+    attempt = Improving.attempt
+
+    def counted(self, *limits):
+        asked.append(limits)
+        return attempt(self, *limits)
+
+    monkeypatch.setattr(Improving, "attempt", counted)
+    cost = plan(problem).cost
+    assert asked
+    asked.clear()
+    # A plan as good as the best known ends the search; the bound stays what it proves.
+    answer = plan(replace(problem, enough=cost + 100))
+    assert not asked
+    assert answer.lower_bound <= cost <= answer.cost <= cost + 100

@@ -104,6 +104,7 @@ def plan_of(
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         pieces = tuple(LaidPiece(*laid) for laid in layouts if laid[0].material == material)
         return MaterialLayout(material, pieces, sum(p.stock.price_cents or 0 for p in pieces), 0)

@@ -59,6 +59,7 @@ class Drawn:
             without: frozenset[str] = frozenset(),
             draft: bool = False,
             rules: CuttingRules = NO_RULES,
+            enough: int = 0,
         ) -> MaterialLayout:
             pieces = self.layouts[material]
             cost = sum(piece.stock.price_cents or 0 for piece in pieces)

@@ -133,6 +133,7 @@ def test_of_layouts_that_cost_the_same_the_one_with_fewer_thin_strips_is_taken()
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         asked.append(rules)
         if rules.first is Direction.CROSSCUT:

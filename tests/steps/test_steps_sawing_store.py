@@ -252,6 +252,7 @@ class Engine:
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         if rules.first is Direction.CROSSCUT:
             length = rules.edge
@@ -312,6 +313,7 @@ def test_layouts_for_half_a_sheet_are_laid_two_to_a_sheet() -> None:
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         asked.append((length, width))
         layouts = [first] if not length else [half, half]
@@ -424,6 +426,7 @@ class Lumberyard:
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         self.asked += 1
         stock, count = (SHORT, self.short) if without else (LONG, self.long)
@@ -496,6 +499,7 @@ def test_another_layout_that_cannot_be_sawn_is_dropped() -> None:
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         layout = engine(material, Ticks(0), Ticks(0))
         if not (length or width):

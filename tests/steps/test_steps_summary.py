@@ -84,6 +84,7 @@ def test_extras_are_bought_in_the_cheapest_packs() -> None:
         without: frozenset[str] = frozenset(),
         draft: bool = False,
         rules: CuttingRules = NO_RULES,
+        enough: int = 0,
     ) -> MaterialLayout:
         return MaterialLayout(material, (LaidPiece(SHEET, blank("Top", 700, 500)),), 4000, 4000)
 
