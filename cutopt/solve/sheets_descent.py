@@ -6,6 +6,7 @@ more want one long anneal, sheets of a few want many short ones, and dives.
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Sequence
 
@@ -18,6 +19,11 @@ from cutopt.solve.sheets_master import Master
 
 _DENSE = 12.0
 _FIRST_ROUNDS = 4_000
+_LONG_ATTEMPT, _LONG, _AGAIN = 3, 240_000, 200_000
+_LEAST_REST = 80_000
+_ANEW = 4
+_SURE = 0.95
+_MILD = (0.06, 0.005)
 _MOST_PATTERNS = 12_000
 FIRST_TASTES = ((Taste(), (0.1, 0.005)), (Taste(noise=0.1, taken=8.0), (0.3, 0.01)))
 
@@ -51,6 +57,8 @@ class Descent:
         self._master: Master | None = None
         self._attempts = 0
         self._goal = 0
+        self._least = math.inf
+        self._nearest: list[NDArray[np.int32]] = []
 
     def attempt(self, below: int, limit: int) -> Plan | None:
         """Give a plan of one sheet fewer than ``below`` (a cost) pays for, or None this time.
@@ -66,6 +74,7 @@ class Descent:
             # Attempts with few rounds come first for every number of sheets.
             self._goal = goal
             self._attempts = 0
+            self._least, self._nearest = math.inf, []
         number = self._attempts
         self._attempts += 1
         fill = kernel.sizes.area / sheet.area / goal
@@ -79,18 +88,27 @@ class Descent:
             rounds = 10_000 if number == 2 else 50_000
             if dense:
                 taste, heats = _dense_taste(number)
-                rounds = 15_000 if number == 2 else 240_000
-                if number > 2:
+                rounds = 15_000 if number < _LONG_ATTEMPT else _LONG
+                if number >= _LONG_ATTEMPT:
                     keep = min(0.985, fill + 0.002)
+        words: list[NDArray[np.int32]] = []
         if number >= len(FIRST_TASTES) and kernel.pace:
             # An anneal cut short finds little: one that fits what is left of the work does.
-            rounds = min(rounds, max(_FIRST_ROUNDS, int((limit - kernel.work) / kernel.pace)))
-        floor = kernel.floor([0] * goal)
+            possible = int(_SURE * (limit - kernel.work) / kernel.pace)
+            if dense and self._nearest and number % _ANEW != _LONG_ATTEMPT:
+                # From the plan that left least, with less heat; the last goes on to the end.
+                words, heats = self._nearest, _MILD
+                rounds = _AGAIN if possible > _AGAIN + _LEAST_REST else possible
+            rounds = min(rounds, max(_FIRST_ROUNDS, possible))
+        floor = kernel.floor([0] * goal, words)
         left = kernel.fill(
             floor, taste, heats, rounds, keep=keep if dense or number % 2 == 0 else None
         )
         if left <= 0.0:
             return kernel.words_on(floor)
+        if dense and number >= _LONG_ATTEMPT and left < self._least:
+            self._least = left
+            self._nearest = kernel.words_by_sheet(floor)
         # Crowded sheets gain little from dives: long anneals come first.
         if number < 2 or goal == 1 or kernel.work >= limit or (dense and number % 3 != 2):
             return None

@@ -22,8 +22,8 @@ from cutopt.solve.sheets_kernel import Kernel, Taste
 
 _BATCH = 150
 _MOST_TURNS = 60
-_LOOKS_A_PIVOT = 4_000
-_LOOKS_A_SOLVE = 300_000
+_LOOKS_A_PIVOT = 5_000
+_LOOKS_A_SOLVE = 400_000
 _TINY = 1e-7
 _TASTES = (
     Taste(taken=3.0),
