@@ -1,12 +1,13 @@
 """Proofs that no cheaper purchase of sheets makes all parts.
 
 Purchases are ruled out one after the other, the cheapest that nothing rules out yet each
-time. First by mixtures of fills (``sheets_mixture``): a weighing made for one purchase
-rules out many more. Where mixtures suffice, but barely, by all fills on which next to
-nothing is lost (``tight_fills``): no others can take part. At last by every choice among
-all sets of parts that one sheet can give. Sets are listed for the largest parts only, more
-of them each time: leaving parts out keeps a proof valid. Where all parts are covered, a
-choice that suffices is a cheapest plan.
+time. Where next to no area is over, by all fills that waste no more (``close_fills``). Else
+by mixtures of fills (``sheets_mixture``): a weighing made for one purchase rules out many
+more. Where these suffice, but barely, by all fills on which next to nothing is lost
+(``tight_fills``): no others can take part. At last by every choice among all sets of parts
+that one sheet can give. Sets are listed for the largest parts only, more of them each time:
+leaving parts out keeps a proof valid. Where all parts are covered, a choice that suffices
+is a cheapest plan.
 
 Source: Benders, "Partitioning procedures for solving mixed-variables programming
 problems", 1962, doi:10.1007/BF01386316 (the purchase as master, its weighings as cuts).
@@ -25,7 +26,7 @@ from cutopt.solve.purchases import Counts
 from cutopt.solve.sheets_choice import Choice, CompleteFills, choose
 from cutopt.solve.sheets_mixture import Mixture, Shortage
 from cutopt.solve.sheets_sizes import Laid, Sizes, without_extra
-from cutopt.solve.tight_fills import tight_fills
+from cutopt.solve.tight_fills import close_fills, tight_fills
 
 _SPLITS = 100
 _FIRST_SHARE, _STEP, _ALL = 40, 10, 100
@@ -37,6 +38,9 @@ _FINE = 10_000_000
 _LEAST_ROUNDS = 20
 _PURCHASES = 400
 _CHOICE = 4.0
+_CLOSE = 4
+_OVER = 200
+"""Area over, as a share of all of it: past this fills are too many to list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +114,7 @@ class _Case:
         """List more and more parts until the case is closed or the work is up."""
         parts = self.sizes.all_parts()
         self._look_on()
+        self._fit_closely(limit // _CLOSE)
         if not self.closed:
             self._mix_unlimited(limit // 2)
         last: ListedFills | None = None
@@ -153,6 +158,20 @@ class _Case:
         elif self.low is not None:
             cost = self.next.cost if self.below is None else min(self.next.cost, self.below)
             self.low = max(self.low, cost)
+
+    def _fit_closely(self, limit: int) -> None:
+        """Find a plan on the cheapest purchase where next to no area is over, or rule it out."""
+        sheets = self.sizes.types
+        for _ in range(_PURCHASES):
+            purchase = self.next.counts
+            area = sum(sheet.area * n for sheet, n in zip(sheets, purchase, strict=False))
+            if self.closed or _OVER * (area - self.sizes.area) > area:
+                return
+            close, spent = close_fills(self.sizes, purchase, limit - self.work)
+            self.work += spent
+            if close is None or not self._settle(close, purchase, limit, complete=close.complete):
+                return
+            self._look_on()
 
     def _mix_unlimited(self, limit: int) -> None:
         """Rule out what any number of parts of each kind, and then all tight fills, exclude."""

@@ -11,11 +11,12 @@ Worths from the duals, and the most that can be around a block, are this project
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cutopt.solve.bounds import AREA, Weighing
 from cutopt.solve.exact_pricing import UnlimitedFills
 from cutopt.solve.kernel.tight_blocks import DONE, FIRST, MADE, SECOND, build
 from cutopt.solve.purchases import Counts
@@ -25,6 +26,8 @@ from cutopt.solve.slicing import ACROSS, ALONG, Block, joined
 
 Whole = NDArray[np.int64]
 Short = NDArray[np.int32]
+Space = tuple[Short, Short, Whole]
+"""Places by length and by width, and by both the most around a box."""
 
 MOST_PARTS = 124
 _FIRST_HALF = 62
@@ -139,23 +142,57 @@ def tight_fills(
         shortage: a weighing that the purchase meets.
         limit: work allowed, counted as listing counts it.
     """
-    sizes = fills.sizes
+    fills.reach(shortage.worths)
+    return _fills_of(fills.sizes, purchase, shortage, fills.space_around, limit)
+
+
+def close_fills(sizes: Sizes, purchase: Counts, limit: int) -> tuple[TightFills | None, int]:
+    """Give all fills that waste no more area than a purchase has over, and the work done.
+
+    Where next to no area is over, nearly only parts of the very same length or width come
+    side by side, and few blocks there are; else the work is soon up, and it is None.
+
+    Args:
+        sizes: the problem.
+        purchase: how many sheets of each type.
+        limit: work allowed, counted as listing counts it.
+    """
+    area = Weighing(tuple(sheet.area for sheet in sizes.types), sizes.area, AREA)
+    worths = np.array([kind.area for kind in sizes.kinds], np.int64)
+
+    def whole_rest(sheet: int) -> Space:
+        whole = sizes.types[sheet]
+        return (
+            np.zeros(whole.length + 1, np.int32),
+            np.zeros(whole.width + 1, np.int32),
+            np.array([[whole.area]], np.int64),
+        )
+
+    return _fills_of(sizes, purchase, Shortage(area, worths, False, 0), whole_rest, limit)
+
+
+def _fills_of(
+    sizes: Sizes,
+    purchase: Counts,
+    shortage: Shortage,
+    space_around: Callable[[int], Space | None],
+    limit: int,
+) -> tuple[TightFills | None, int]:
+    """Build blocks on every type of sheet bought; ``space_around`` gives the most around them."""
     kinds = [kind for kind in sizes.all_parts() if shortage.worths[kind]]
     if len(kinds) > MOST_PARTS:
         return None, 0
     reach = shortage.weighing.capacities
     slack = sum(r * n for r, n in zip(reach, purchase, strict=True)) - shortage.weighing.demand
-    fills.reach(shortage.worths)
     blocks = {}
     work = 0
     for sheet, count in enumerate(purchase):
         if not count:
             continue
         asked = reach[sheet] - slack
-        space = fills.space_around(sheet)
+        space = space_around(sheet)
         if asked <= 0 or space is None:
             return None, work
-        place_along, place_across, around = space
         parts = np.array(
             [
                 (number, lay[0], lay[1], shortage.worths[kind])
@@ -172,9 +209,7 @@ def tight_fills(
         state = np.zeros(3, np.int64)
         status = build(
             parts,
-            place_along,
-            place_across,
-            around,
+            *space,
             asked,
             masks,
             dims,

@@ -23,7 +23,7 @@ from cutopt.solve.sheets_listing import judge
 from cutopt.solve.sheets_mixture import Mixture
 from cutopt.solve.sheets_sizes import patterns_of, sizes_of
 from cutopt.solve.slicing import parts_in
-from cutopt.solve.tight_fills import tight_fills
+from cutopt.solve.tight_fills import close_fills, tight_fills
 from cutopt.units import Ticks
 
 GRAINS = (Grain.ANY, Grain.LENGTH, Grain.WIDTH)
@@ -315,6 +315,63 @@ def test_sheets_parted_without_waste_are_put_together_again():
     assert choice is Choice.FOUND
     assert len(blocks) == 4
     assert tight_choice(sheets_of(60, 40, parts), 3)[0] is Choice.NONE
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_close_fills_are_all_fills_that_waste_no_more_than_a_purchase_has_over(seed):
+    rng = random.Random(f"close {seed}")
+    kerf = rng.choice([0, 1])
+    a, b = rng.randint(3, 6), rng.randint(2, 5)
+    parts = [(a, 8), (10 - a - kerf, b), (10 - a - kerf, 8 - b - kerf)]
+    parts += [(rng.randint(1, 5), rng.randint(1, 5)) for _ in range(2)]
+    problem = sheets_of(10, 8, [(*part, 1, rng.choice(GRAINS)) for part in parts], kerf=kerf)
+    sizes = sizes_of(problem, kerf)
+    count = -(-sizes.area // sizes.types[0].area)
+    over = count * sizes.types[0].area - sizes.area
+    close, _ = close_fills(sizes, (count,), 1_000_000)
+    if over >= sizes.types[0].area:
+        assert close is None
+        return
+    close.reach(np.array([kind.area for kind in sizes.kinds], np.int64))
+    found = {
+        tuple(sorted(close.counts_on(0, place).items()))
+        for place in range(len(close.weights_on(0)))
+    }
+    there = sizes.all_parts()
+    for chosen in {
+        tuple(sorted(some)) for n in range(1, len(there) + 1) for some in combinations(there, n)
+    }:
+        counts = tuple((kind, chosen.count(kind)) for kind in sorted(set(chosen)))
+        area = sum(sizes.kinds[kind].area for kind in chosen)
+        wanted = [0] * len(sizes.kinds)
+        for kind in chosen:
+            wanted[kind] += 1
+        alone = [
+            (k.length - kerf, k.width - kerf, n, Grain.LENGTH if k.bound else Grain.ANY)
+            for k, n in zip(sizes.kinds, wanted, strict=True)
+            if n
+        ]
+        fits = least_cost(sheets_of(10, 8, alone, kerf=kerf), kerf) == 100
+        assert (counts in found) == (fits and area >= sizes.types[0].area - over)
+
+
+@pytest.mark.parametrize("grain", [Grain.LENGTH, Grain.ANY])
+def test_forty_parts_of_a_sheet_parted_without_waste_are_put_together_again(grain):
+    rng = random.Random(f"forty {grain}")
+    kerf = 7
+    parts = [(2000, 1000)]
+    while len(parts) < 40:
+        a, b = parts.pop(max(range(len(parts)), key=lambda n: parts[n][0] * parts[n][1]))
+        if a >= b:
+            at = rng.randint(a // 4, a // 2)
+            parts += [(at, b), (a - at - kerf, b)]
+        else:
+            at = rng.randint(b // 4, b // 2)
+            parts += [(a, at), (a, b - at - kerf)]
+    rng.shuffle(parts)
+    problem = sheets_of(2000, 1000, [(*part, 1, grain) for part in parts], kerf=kerf)
+    answer = plan_sheets(problem, Search(1), Unwatched())
+    assert len(answer.patterns) == 1
 
 
 def test_a_list_that_grows_past_its_limits_is_given_up():

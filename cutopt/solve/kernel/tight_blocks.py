@@ -115,6 +115,14 @@ def _kept(
 
 
 @compiled
+def _around(place_along: Short, place_across: Short, around: Whole, length: int, width: int) -> int:
+    """Give the most that may lie around a box: all the rest of the sheet, or what is known."""
+    if len(around) == 1:
+        return int(around[0, 0]) - length * width
+    return int(around[place_along[length], place_across[width]])
+
+
+@compiled
 def build(
     parts: Whole,
     place_along: Short,
@@ -135,7 +143,8 @@ def build(
         parts: number, length, width, worth of each part, a row for each way it may lie.
         place_along: by length, the first one looked at that is no shorter.
         place_across: by width likewise.
-        around: the most around a box, by places.
+        around: the most around a box, by places; of one place, the area of the sheet, where parts
+            are worth their area.
         asked: what a block and what is around it must be worth.
         masks: parts of each block, a bit each.
         dims: length and width of each block.
@@ -150,7 +159,7 @@ def build(
     widest = len(place_across) - 1
     for row in range(len(parts)):
         number, length, width, worth = parts[row]
-        if worth + around[place_along[length], place_across[width]] < asked:
+        if worth + _around(place_along, place_across, around, length, width) < asked:
             continue
         low = 1 << number if number < 62 else 0
         high = 1 << (number - 62) if number >= 62 else 0
@@ -174,7 +183,9 @@ def build(
             both = worth + worths[other]
             if beside:
                 tall = max(b, d)
-                if both + around[place_along[a + c], place_across[tall]] >= asked and not _kept(
+                if both + _around(
+                    place_along, place_across, around, a + c, tall
+                ) >= asked and not _kept(
                     masks,
                     dims,
                     worths,
@@ -193,7 +204,9 @@ def build(
                     return FULL
             if above:
                 long = max(a, c)
-                if both + around[place_along[long], place_across[b + d]] >= asked and not _kept(
+                if both + _around(
+                    place_along, place_across, around, long, b + d
+                ) >= asked and not _kept(
                     masks,
                     dims,
                     worths,
