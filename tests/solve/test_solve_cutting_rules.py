@@ -251,9 +251,8 @@ def test_small_jobs_cost_what_all_trees_of_cuts_show():
 
 
 def test_nothing_cheaper_is_sought_than_is_enough(monkeypatch):
-    parts = [
-        (rng.randint(10, 60), rng.randint(8, 40), 1) for rng in [random.Random(5)] for _ in "x" * 14
-    ]
+    rng = random.Random(5)
+    parts = [(rng.randint(10, 60), rng.randint(8, 40), 1) for _ in range(14)]
     problem = replace(sheets_of(100, 60, parts, kerf=1), rules=CuttingRules(stages=2))
     asked = []
     attempt = Improving.attempt

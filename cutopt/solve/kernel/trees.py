@@ -187,12 +187,11 @@ def measure(nodes: Nodes, node: int, gap: int = 0) -> None:
         run, deep = LENGTH, WIDTH
     else:
         run, deep = WIDTH, LENGTH
-    total = -gap
-    most = count = 0
+    total = most = count = 0
     least = second = _MOST
     below = nodes[node, FIRST]
     while below >= 0:
-        total += int(nodes[below, run]) + gap
+        total += int(nodes[below, run])
         depth = int(nodes[below, deep])
         most = max(most, depth)
         if depth < least:
@@ -202,7 +201,7 @@ def measure(nodes: Nodes, node: int, gap: int = 0) -> None:
             second = depth
         count += 1
         below = nodes[below, NEXT]
-    nodes[node, run] = total
+    nodes[node, run] = total + gap * (count - 1)
     nodes[node, deep] = most
     nodes[node, SECOND] = second if count > 2 else _MOST
 
