@@ -120,7 +120,13 @@ def stock_rows(material: st.SearchStrategy[Material]) -> st.SearchStrategy[Stock
         grade=names,
         band=lengths,
         note=names,
-    )
+    ).flatmap(lambda row: bad_spans(row.length).map(lambda bad: replace(row, bad=bad)))
+
+
+def bad_spans(length: Ticks) -> st.SearchStrategy[tuple[tuple[Ticks, Ticks], ...]]:
+    """Give bad spans of a board so long, apart from each other."""
+    marks = st.lists(st.integers(0, length).map(Ticks), unique=True, max_size=6).map(sorted)
+    return marks.map(lambda at: tuple(zip(at[::2], at[1::2], strict=False)))
 
 
 warnings = st.builds(PlanWarning, st.sampled_from(["kerf", "thickness"]), names)

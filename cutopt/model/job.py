@@ -155,6 +155,8 @@ class Stock:
             sheet, both ends of a board.
         rip: boards: narrower parts may be ripped from it.
         band: thickness of the band glued on this material, or 0.
+        bad: of one measured board: from where to where, from its left end, it is of no use to
+            parts that must be clear. In order, apart from each other, inside the board.
     """
 
     name: str
@@ -170,6 +172,7 @@ class Stock:
     grade: str = ""
     band: Ticks = Ticks(0)
     note: str = ""
+    bad: tuple[tuple[Ticks, Ticks], ...] = ()
 
     @property
     def thickness(self) -> Ticks:

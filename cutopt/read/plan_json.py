@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -212,8 +213,26 @@ def _stock(value: Value) -> Stock:
         band=value["band"].length(),
         note=value["note"].text(),
     )
+    if value.has("bad"):
+        row = replace(row, bad=_bad(value["bad"], row.length))
     value.no_more_keys()
     return row
+
+
+def _bad(value: Value, length: Ticks) -> tuple[tuple[Ticks, Ticks], ...]:
+    """Give the bad spans of a board so long."""
+    spans = []
+    past = -1
+    for item in value.items():
+        pair = item.pair()
+        if pair is None:
+            continue
+        start, end = pair[0].length(), pair[1].length()
+        wanted = "from-to, after the one before and inside the board"
+        if item.should_be(wanted, past < start < end <= length):
+            spans.append((start, end))
+            past = end
+    return tuple(spans)
 
 
 def _part(value: Value) -> Part:

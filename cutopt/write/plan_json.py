@@ -179,6 +179,8 @@ def _carry(carry: Carry) -> dict[str, Json]:
 
 
 def _stock(row: Stock) -> dict[str, Json]:
+    spans: list[Json] = [[_length(start), _length(end)] for start, end in row.bad]
+    bad: dict[str, Json] = {"bad": spans} if spans else {}
     return {
         "stock": row.name,
         "kind": row.kind.value,
@@ -196,6 +198,7 @@ def _stock(row: Stock) -> dict[str, Json]:
         "grade": row.grade,
         "band": _length(row.band),
         "note": row.note,
+        **bad,
     }
 
 
