@@ -88,9 +88,24 @@ EFFORTS = (
     ),
 )
 
-_QUICK_AFTER, _QUICK = 2, 50_000
-_THOROUGH_AFTER = 5
-_PROMISING = 60
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """An attempt to prove that nothing is cheaper.
+
+    Attributes:
+        after: so many attempts to find something cheaper.
+        splits: looked at while sets of parts are listed.
+        promised: share of the parts that the proof before listed all sets of, in hundredths.
+    """
+
+    after: int
+    splits: int
+    promised: int
+
+
+PROOFS = (Proof(2, 50_000, 0), Proof(4, 300_000, 0), Proof(6, 1 << 40, 60))
+
 _LOOKS_A_SPLIT = 750
 _MANY_PARTS = 150
 
@@ -300,32 +315,29 @@ class _Planning:
         """
         search = self._improving()
         limit = self.effort.search.of(self.sizes.count)
-        failed = 0
-        quick_at = thorough_at = None
-        promising = False
+        failed = tried = done = share = 0
         while self.cost > self.aim and not self.watch.stopped():
             left = limit - search.work
             if left <= 0:
                 break
-            if failed >= _QUICK_AFTER and quick_at != self.cost:
-                quick_at = self.cost
-                promising = self._prove(min(_QUICK, self.effort.listed), left)
-                continue
-            if failed >= _THOROUGH_AFTER and thorough_at != self.cost and promising:
-                thorough_at = self.cost
-                self._prove(self.effort.listed, left)
-                continue
-            laid = search.attempt(self.low, self.cost, limit)
-            if laid is None:
-                failed += 1
+            before = self.cost
+            if tried < len(PROOFS) and failed >= PROOFS[tried].after:
+                splits = min(PROOFS[tried].splits, self.effort.listed)
+                if splits > done and share >= PROOFS[tried].promised:
+                    done, share = splits, self._prove(splits, left)
+                tried += 1
             else:
-                failed = 0
-                self._take(on_cheaper_sheets(self.sizes, laid))
+                failed += 1
+                laid = search.attempt(self.low, self.cost, limit)
+                if laid is not None:
+                    self._take(on_cheaper_sheets(self.sizes, laid))
+            if self.cost < before:
+                failed = tried = done = share = 0
 
-    def _prove(self, most: int, left: int) -> bool:
+    def _prove(self, most: int, left: int) -> int:
         """Raise the bound by listing what one sheet can give; take a cheaper plan it shows.
 
-        Says whether more work on it is promising: sets of most of the parts were listed.
+        Gives the share of the parts of which all sets were listed, in hundredths.
 
         Args:
             most: splits to look at.
@@ -338,7 +350,7 @@ class _Planning:
             self.watch.report(self.problem.what, self.cost, self.low)
         if verdict.laid is not None and self.bound_sizes is self.sizes:
             self._take(verdict.laid)
-        return len(self.sizes.types) > 1 or verdict.share >= _PROMISING
+        return 100 if len(self.sizes.types) > 1 else verdict.share
 
     def _judge(self, below: int | None, limit: int) -> Verdict:
         from cutopt.solve.sheets_listing import judge  # noqa: PLC0415 (slow to load)
