@@ -8,6 +8,7 @@ from random import Random
 from handmade import REST, Sawn, Spec, Wanted, finish, grow, saw_kerf
 from hypothesis import strategies as st
 
+from cutopt.model.grade import Grade
 from cutopt.model.job import (
     Budget,
     Carry,
@@ -54,7 +55,14 @@ def materials(kind: st.SearchStrategy[Kind]) -> st.SearchStrategy[Material]:
 
 cutouts = st.builds(Cutout, st.sampled_from(CutoutKind), lengths, lengths, lengths, lengths, names)
 packs = st.builds(Pack, st.integers(1, 200), st.none() | cents)
-extras = st.builds(Extra, names, st.integers(0, 300), st.tuples(packs, packs), names, names)
+extras = st.builds(
+    Extra, names, st.integers(0, 300), st.tuples(packs, packs), names, names, st.just("") | names
+)
+chances = st.floats(0, 1)
+grades = st.builds(
+    Grade, names, st.floats(0, 50), lengths, lengths, chances, lengths, lengths,
+    st.none() | lengths, names,
+)  # fmt: skip
 saws = st.builds(Saw, names, st.sampled_from(SawKind), kerfs, *[st.none() | lengths] * 3)
 shops = st.builds(Shop, kerfs, st.tuples(lengths, lengths), st.lists(saws, max_size=3).map(tuple))
 stores = st.builds(
@@ -152,6 +160,9 @@ def jobs(draw: st.DrawFn) -> Job:
             currency=st.sampled_from(["USD", "EUR", "CHF"]),
             favour=st.sampled_from(Favour),
             extras=st.lists(extras, max_size=2).map(tuple),
+            grades=st.lists(grades, max_size=2).map(tuple),
+            confidence=st.none() | st.sampled_from([0.5, 0.9, 0.95, 0.999]),
+            trip_cents=st.none() | cents,
             notes=st.lists(names, max_size=2).map(tuple),
             warnings=st.lists(warnings, max_size=2).map(tuple),
         )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from cutopt.model.grade import Grade
 from cutopt.units import Ticks, Units, inches
 
 
@@ -195,13 +196,18 @@ class Pack:
 
 @dataclass(frozen=True, slots=True)
 class Extra:
-    """Something bought, not cut: screws, hinges, band."""
+    """Something bought, not cut: screws, hinges, band, spare boards.
+
+    Attributes:
+        spare_of: the row of the stock list that spare boards are of, else "".
+    """
 
     item: str
     qty: int
     packs: tuple[Pack, ...]
     group: str = ""
     note: str = ""
+    spare_of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,6 +311,10 @@ class Job:
     """Everything read from the job's files.
 
     Attributes:
+        grades: what the job says of the grades in its stock list.
+        confidence: chance, 0.5 to under 1, with which all parts are to come out of the boards
+            bought; None where no spares are wanted.
+        trip_cents: what going back to the store costs; None where the job does not say.
         notes: what the reader understood that may surprise (never a fault).
         warnings: what the reader must warn of.
     """
@@ -320,6 +330,9 @@ class Job:
     currency: str = "USD"
     favour: Favour = Favour.OFFCUTS
     extras: tuple[Extra, ...] = ()
+    grades: tuple[Grade, ...] = ()
+    confidence: float | None = None
+    trip_cents: int | None = None
     notes: tuple[str, ...] = ()
     warnings: tuple[PlanWarning, ...] = ()
 

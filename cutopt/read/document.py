@@ -17,7 +17,7 @@ Document = dict[str, object]
 KEYS: Mapping[str, tuple[str, ...]] = {
     "": (
         "name", "units", "budget", "currency", "parts", "stock", "cutouts", "extras", "favour",
-        "store", "carry", "shop",
+        "grades", "confidence", "trip", "store", "carry", "shop",
     ),
     "store": (
         "kerf", "accuracy", "free_cuts", "fee_per_cut", "most_cuts", "smallest_piece", "rough",

@@ -129,6 +129,25 @@ EXTRAS = vocabulary(
     }
 )
 
+GRADES = vocabulary({
+    "grade": ("grade", "quality", "name"),
+    "per_metre": (
+        "per metre", "per meter", "per m", "bad spans per metre", "bad spans per meter",
+        "bad spans a metre", "bad per metre", "knots per metre", "knots per meter",
+    ),
+    "per_foot": (
+        "per foot", "per ft", "bad spans per foot", "bad spans a foot", "bad per foot",
+        "knots per foot",
+    ),
+    "span_from": ("span from", "bad span from", "shortest span", "shortest bad span"),
+    "span_to": ("span to", "bad span to", "longest span", "longest bad span"),
+    "end_chance": ("end chance", "bad end chance", "chance of a bad end", "bad end", "bad ends"),
+    "end_from": ("end from", "bad end from", "shortest end", "shortest bad end"),
+    "end_to": ("end to", "bad end to", "longest end", "longest bad end"),
+    "straight": ("straight", "straight run", "longest straight run", "crook"),
+    "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
+})  # fmt: skip
+
 JOB = vocabulary(
     {
         "key": ("key", "setting", "what", "name"),

@@ -20,6 +20,7 @@ from cutopt.read.extras import read_extras
 from cutopt.read.files import TEXTS, WORKBOOKS, read_grids
 from cutopt.read.freehand import read_freehand
 from cutopt.read.gathered import Gathered
+from cutopt.read.grades import read_grades
 from cutopt.read.grid import Grid
 from cutopt.read.materials import StockList
 from cutopt.read.parts import odd_pairs, questions, read_parts, unmatched
@@ -34,6 +35,7 @@ _ROLES = {
     "stock": headers.STOCK,
     "cutouts": headers.CUTOUTS,
     "extras": headers.EXTRAS,
+    "grades": headers.GRADES,
 }
 
 
@@ -336,6 +338,7 @@ def _put_together(
         wrong = frozenset(row.text("part").casefold() for row in rows) - read
         parts = add_cutouts(cutouts, parts, meant, like, wrong, gathered.faults)
     extras = tables.get("extras")
+    grades = tables.get("grades")
     return Job(
         name=settings.name,
         units=like,
@@ -348,5 +351,8 @@ def _put_together(
         currency=settings.currency,
         favour=settings.favour,
         extras=read_extras(extras, settings.currency, gathered.faults) if extras else (),
+        grades=read_grades(grades, meant, gathered.faults) if grades else (),
+        confidence=settings.confidence,
+        trip_cents=settings.trip_cents,
         notes=(*gathered.notes, *odd_pairs(parts), *questions(parts), *unmatched(parts)),
     )

@@ -7,6 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from cutopt.errors import Fault, InputError
+from cutopt.model.grade import Grade
 from cutopt.model.job import (
     Budget,
     Carry,
@@ -121,9 +122,35 @@ def _job(top: Value) -> Job:
         extras=tuple(_extra(extra) for extra in top["extras"].items()),
         notes=tuple(note.text() for note in head["notes"].items()),
         warnings=_warnings(head["warnings"]),
+        confidence=float(head["confidence"].number()) if head.has("confidence") else None,
+        trip_cents=head["trip"].money() if head.has("trip") else None,
+        grades=tuple(_grade(grade) for grade in head["grades"].items())
+        if head.has("grades")
+        else (),
     )
     head.no_more_keys()
     return job
+
+
+def _grade(value: Value) -> Grade:
+    def measures(key: str) -> tuple[Ticks, Ticks]:
+        pair = value[key].pair()
+        return (Ticks(0), Ticks(0)) if pair is None else (pair[0].length(), pair[1].length())
+
+    span, end = measures("span"), measures("end")
+    grade = Grade(
+        name=value["grade"].text(),
+        bad_per_metre=float(value["per_metre"].number()),
+        span_from=span[0],
+        span_to=span[1],
+        end_chance=value["end_chance"].share(),
+        end_from=end[0],
+        end_to=end[1],
+        straight=value["straight"].or_none(Value.length),
+        note=value["note"].text(),
+    )
+    value.no_more_keys()
+    return grade
 
 
 def _warnings(values: Value) -> tuple[PlanWarning, ...]:
@@ -287,6 +314,7 @@ def _extra(value: Value) -> Extra:
         packs=tuple(packs),
         group=value["group"].text(),
         note=value["note"].text(),
+        spare_of=value["spare_of"].text() if value.has("spare_of") else "",
     )
     value.no_more_keys()
     return extra

@@ -39,6 +39,22 @@ _CAPACITIES: Mapping[str, tuple[SawKind, ...]] = {
 }
 
 
+def _chance_of(text: str) -> float:
+    """Give a chance, ``0.95`` or ``95 %``, as a share of 1.
+
+    Raises:
+        ValueFault: it is none, or none that makes sense to buy by.
+    """
+    helps = "write a chance from 0.5 to 0.999, like 0.95"
+    found = re.fullmatch(r"(\d{1,3}(?:\.\d{1,6})?|\.\d{1,6}) ?(%?)", text.strip())
+    if found is None:
+        raise ValueFault("this is not a chance", helps)
+    chance = float(found[1]) / (100 if found[2] else 1)
+    if not 0.5 <= chance <= 0.999:
+        raise ValueFault("no boards can be bought by such a chance", helps)
+    return chance
+
+
 @dataclass(frozen=True, slots=True)
 class JobSettings:
     """What the settings of a job say, defaults filled in."""
@@ -50,6 +66,8 @@ class JobSettings:
     shop: Shop
     store: Store | None
     carry: Carry | None
+    confidence: float | None = None
+    trip_cents: int | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -81,6 +99,8 @@ class SettingsReader:
             shop=shop,
             store=self._store(),
             carry=self._carry(),
+            confidence=self._value("confidence", self.document.get("confidence"), _chance_of),
+            trip_cents=self._cents("trip", self.document.get("trip")),
             notes=tuple(self.notes),
         )
 

@@ -10,6 +10,7 @@ import hashlib
 import json
 from pathlib import Path
 
+from cutopt.model.grade import Grade
 from cutopt.model.job import (
     Budget,
     Carry,
@@ -128,6 +129,21 @@ def _job(job: Job) -> dict[str, Json]:
         "favour": job.favour.value,
         "notes": list(job.notes),
         "warnings": [_warning(warning) for warning in job.warnings],
+        **({} if job.confidence is None else {"confidence": job.confidence}),
+        **({} if job.trip_cents is None else {"trip": _money(job.trip_cents)}),
+        **({} if not job.grades else {"grades": [_grade(grade) for grade in job.grades]}),
+    }
+
+
+def _grade(grade: Grade) -> dict[str, Json]:
+    return {
+        "grade": grade.name,
+        "per_metre": grade.bad_per_metre,
+        "span": [_length(grade.span_from), _length(grade.span_to)],
+        "end_chance": grade.end_chance,
+        "end": [_length(grade.end_from), _length(grade.end_to)],
+        "straight": _length(grade.straight),
+        "note": grade.note,
     }
 
 
@@ -255,6 +271,7 @@ def _extra(extra: Extra) -> dict[str, Json]:
         "packs": [{"size": pack.size, "price": _money(pack.price_cents)} for pack in extra.packs],
         "group": extra.group,
         "note": extra.note,
+        **({"spare_of": extra.spare_of} if extra.spare_of else {}),
     }
 
 
