@@ -17,7 +17,7 @@ from cutopt.solve.boards_offcut import lengthen_offcut
 from cutopt.solve.boards_search import find_cheapest, prove_bound
 from cutopt.solve.boards_words import next_best, why
 from cutopt.solve.explain import explain, what_does_not_fit
-from cutopt.solve.params import Answer, Pattern, Problem, Search, Watch
+from cutopt.solve.params import Answer, Pattern, Preparing, Problem, Search, Watch
 from cutopt.units import Units
 
 
@@ -47,6 +47,7 @@ def plan_boards(
     if faults:
         raise CannotPlanError(faults)
     sort = sort_load(problem.items, problem.stock, problem.kerf)
+    _say_if_slow(watch)
     found = find_cheapest(sort.load, search, problem.what, watch)
     if found.packing is None or found.cost is None:
         raise CannotPlanError(explain(problem, names or {}, units, Kind.BOARD))
@@ -67,6 +68,14 @@ def plan_boards(
         next_best=runner_up,
         limit_hit=watch.stopped(),
     )
+
+
+def _say_if_slow(watch: Watch) -> None:
+    """Tell a watch that listens where the search has to be compiled first."""
+    from cutopt.solve.kernel.compiling import is_compiled  # noqa: PLC0415 (slow)
+
+    if not is_compiled() and isinstance(watch, Preparing):
+        watch.preparing("preparing the search, once, about 5 s")
 
 
 def _patterns(problem: Problem, sort: Sorted, packing: Packing) -> tuple[Pattern, ...]:

@@ -10,10 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from random import Random
 
-from cutopt.solve.boards_load import Filled, Load, Packing
-from cutopt.solve.knapsack import Counts, best_fills
+import numpy as np
 
-_WHOLE = 100_000
+from cutopt.solve.boards_load import Filled, Load, Packing
+
+_MOST_NODES = 2_000
+_NO_LIMIT = 1 << 62
 
 
 def fill_boards(
@@ -38,91 +40,40 @@ def fill_boards(
         enough: stop at a packing that costs no more.
         below: give up a round once it costs as much.
     """
-    values = [max(value, 1e-9) for value in worth]
+    from cutopt.solve.kernel.chance import chance_from  # noqa: PLC0415 (slow)
+    from cutopt.solve.kernel.fills import fill_in_turn  # noqa: PLC0415 (slow)
+
+    weights, missing, rooms, costs, have = (
+        np.array(row, np.int64) for row in (load.weights, demands, load.rooms, load.costs, boards)
+    )
+    values = np.maximum(np.array(worth, np.float64), 1e-9)
+    state = chance_from(random.getrandbits(32))
+    # Each turn fills a board at least; a board that is cut often takes one place a halving.
+    most = min(sum(demands), sum(boards)) + 1
+    chosen, times = np.empty(most, np.int64), np.empty(most, np.int64)
+    fills = np.empty((most, len(weights)), np.int64)
     best: Packing | None = None
     for _ in range(rounds):
-        packing = _one_round(load, demands, boards, values, random, below)
-        if packing is not None:
-            best, below = packing, sum(load.costs[filled.board] for filled in packing)
-            if below <= enough:
-                break
-    return best
-
-
-def _one_round(
-    load: Load,
-    demands: Sequence[int],
-    boards: Sequence[int],
-    values: list[float],
-    random: Random,
-    below: int | None,
-) -> Packing | None:
-    """Fill boards until nothing is missing; correct ``values`` on the way."""
-    missing, left = list(demands), list(boards)
-    packing: list[Filled] = []
-    cost = 0
-    while any(missing):
-        filled = _next_board(load, missing, left, values)
-        if filled is None:
-            return None
-        board, counts = filled.board, filled.counts
-        times = min(
-            left[board],
-            *(missing[kind] // count for kind, count in enumerate(counts) if count),
-        )
-        if times > 2:
-            times = max(1, times // 2)
-        packing.extend([filled] * times)
-        left[board] -= times
-        cost += times * load.costs[board]
-        taken = sum(count * load.weights[kind] for kind, count in enumerate(counts))
-        for kind, count in enumerate(counts):
-            if count:
-                missing[kind] -= times * count
-                share = 0.25 * (0.6 + 0.8 * random.random())
-                fair = max(load.costs[board], 1) * load.weights[kind] / taken
-                values[kind] += share * (fair - values[kind])
-        if below is not None and cost >= below:
-            return None
-    return tuple(packing)
-
-
-def _next_board(
-    load: Load, missing: Sequence[int], left: Sequence[int], values: Sequence[float]
-) -> Filled | None:
-    """Give the board and fill that bring most worth for the money; owned boards come first."""
-    kinds = [board for board, count in enumerate(left) if count > 0]
-    weight = sum(count * load.weights[kind] for kind, count in enumerate(missing))
-    last = [board for board in kinds if load.rooms[board] >= weight]
-    if last:
-        cheapest = min(last, key=lambda board: (load.costs[board], load.rooms[board], board))
-        return Filled(cheapest, tuple(missing))
-    if not kinds:
-        return None
-    scale = _WHOLE / max(value for value, count in zip(values, missing, strict=True) if count)
-    whole = [max(1, round(value * scale)) for value in values]
-    fills = best_fills(
-        [load.rooms[board] for board in kinds],
-        load.weights,
-        whole,
-        missing,
-        most_nodes=400,
-        rough=True,
-    )
-    best: tuple[bool, float, Filled] | None = None
-    for board, fill in zip(kinds, fills, strict=True):
-        if fill.counts is None:
+        limit = _NO_LIMIT if below is None else below
+        total, cost = fill_in_turn(
+            weights, missing, rooms, costs, have, values, state, limit, _MOST_NODES,
+            chosen, times, fills,
+        )  # fmt: skip
+        if total < 0:
             continue
-        owned = load.costs[board] == 0
-        ratio = (
-            _weight(load, fill.counts) / load.rooms[board]
-            if owned
-            else fill.value / load.costs[board]
+        best, below = (
+            tuple(
+                filled
+                for board, often, counts in zip(
+                    chosen[:total].tolist(),
+                    times[:total].tolist(),
+                    fills[:total].tolist(),
+                    strict=True,
+                )
+                for filled in [Filled(board, tuple(counts))] * often
+            ),
+            int(cost),
         )
-        if best is None or (owned, ratio) > best[:2]:
-            best = owned, ratio, Filled(board, fill.counts)
-    return best[2] if best else None
-
-
-def _weight(load: Load, counts: Counts) -> int:
-    return sum(count * weight for count, weight in zip(counts, load.weights, strict=True))
+        if cost <= enough:
+            break
+    return best

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from random import Random
+
 import numpy as np
 
 from cutopt.model.job import Favour, Grain
+from cutopt.solve.boards_fill import fill_boards
+from cutopt.solve.boards_load import Load
 from cutopt.solve.bounds import area_weighings
 from cutopt.solve.kernel.compiling import note_compiled
+from cutopt.solve.knapsack import Need, best_fills, list_fills
 from cutopt.solve.params import Item, Problem, StockType
 from cutopt.solve.part_sets import list_part_sets
 from cutopt.solve.sheets_improve import Improving
@@ -36,6 +41,7 @@ def warm() -> None:
     plan = kernel.words_on(kernel.floor([0], [kernel.pattern(0)]))
     search.tidied(kernel.laid(plan), (1, 0, 0), Favour.OFFCUTS, 100_000)
     _warm_proofs(sizes)
+    _warm_boards()
     note_compiled()
 
 
@@ -47,6 +53,14 @@ def _warm_proofs(sizes: Sizes) -> None:
     if listed is not None:
         listed.weights(np.array(counts, np.int64))
         listed.lay(len(listed) - 1, sizes.types[0].length, sizes.types[0].width, sizes)
+
+
+def _warm_boards() -> None:
+    weights, demands = (7, 5, 3), (4, 3, 2)
+    load = Load(1, weights, demands, (20, 12), (100, 70), (9, 9))
+    fill_boards(load, demands, load.supplies, (7.0, 5.0, 3.0), 1, Random(0))
+    best_fills(load.rooms, weights, weights, demands)
+    list_fills(20, weights, demands, [Need(weights, 15)], 100)
 
 
 def _never() -> bool:
