@@ -1,4 +1,8 @@
-"""Boards whose narrower parts are ripped: laid out as narrow sheets with the grain along them."""
+"""Boards of one width whose narrower parts are ripped, planned in two ways; the cheaper is taken.
+
+One chooses rips and crosscuts together (``strips``), the other lays boards out as narrow
+sheets with the grain along them.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,8 @@ from cutopt.errors import CannotPlanError
 from cutopt.model.job import Grain
 from cutopt.model.layout import blanks_of
 from cutopt.solve.boards import plan_boards
+from cutopt.solve.lumber import Lumber
+from cutopt.solve.lumber_plan import plan_lumber
 from cutopt.solve.params import Answer, Item, Pattern, Problem, Search, Watch
 from cutopt.solve.sheets import plan_sheets
 from cutopt.units import Units
@@ -25,10 +31,6 @@ def rip_boards(
 ) -> Answer:
     """Give layouts of boards whose narrower parts are ripped from those that may be ripped.
 
-    Where the cheapest way would rip a board that may not be, two others are tried: all parts
-    from boards that may, or whole-width parts from those that may not and the rest from those
-    that may. The bound of the freer problem holds for all.
-
     Args:
         problem: one material.
         rips: for each type of its stock, whether it may be ripped.
@@ -36,6 +38,47 @@ def rip_boards(
         watch: hears of progress and may stop the search.
         names: of parts in what is said; parts not in it go by their id.
         units: of lengths in what is said.
+
+    Raises:
+        CannotPlanError: an item fits no stock, or the stock does not suffice.
+    """
+    along = tuple(replace(item, grain=Grain.LENGTH) for item in problem.items)
+    suits = tuple(
+        tuple(item.width == held.width or (rip and item.width < held.width) for item in along)
+        for held, rip in zip(problem.stock, rips, strict=True)
+    )
+    strips = plan_lumber(Lumber(replace(problem, items=along), suits), search, watch)
+    if strips is None:
+        return _as_sheets(problem, rips, search, watch, names, units)
+    problem = replace(problem, enough=max(problem.enough, strips.cost))
+    try:
+        sheets = _as_sheets(problem, rips, search, watch, names, units)
+    except CannotPlanError:  # it may need more search than rips and crosscuts chosen together
+        return strips
+    best = min((sheets, strips), key=lambda answer: answer.cost)
+    bound = max(sheets.lower_bound, strips.lower_bound)
+    said = best if sheets.lower_bound == bound else strips
+    return replace(
+        best,
+        lower_bound=min(bound, best.cost),
+        why=said.why,
+        limit_hit=sheets.limit_hit or strips.limit_hit,
+    )
+
+
+def _as_sheets(
+    problem: Problem,
+    rips: Sequence[bool],
+    search: Search,
+    watch: Watch,
+    names: Mapping[str, str] | None,
+    units: Units,
+) -> Answer:
+    """Give layouts of boards taken as narrow sheets.
+
+    Where the cheapest way would rip a board that may not be, two others are tried: all parts
+    from boards that may, or whole-width parts from those that may not and the rest from those
+    that may. The bound of the freer problem holds for all.
 
     Raises:
         CannotPlanError: an item fits no stock, or the stock does not suffice.

@@ -1,0 +1,306 @@
+"""Boards ripped into strips and strips crosscut into parts, chosen together.
+
+A rip pattern says which strips a board is ripped into, a crosscut pattern which parts a
+strip gives; a board may also be cut any other way by straight cuts. The linear programme
+shares them out in fractions, buying no more strips than are crosscut; its duals are worths
+of parts, from which new patterns are priced and a bound is proved. Whole numbers of the
+patterns found are then chosen.
+
+Source: Gilmore and Gomory, "Multistage cutting stock problems of two and more dimensions",
+1965, doi:10.1287/opre.13.1.94 (strips first, then parts, in one programme).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from ortools.linear_solver import pywraplp
+from ortools.sat.python import cp_model
+
+from cutopt.model.layout import Direction, Layout, Split, blanks_of
+from cutopt.solve.bounds import LISTED, Weighing
+from cutopt.solve.choosing import repeatable_solver
+from cutopt.solve.knapsack import best_fills, list_fills
+from cutopt.solve.lumber import Lumber, LumberFills
+from cutopt.solve.params import Pattern
+from cutopt.solve.sheets_sizes import Laid, Sizes, without_extra
+from cutopt.solve.slicing import ACROSS, ALONG, Block, joined
+
+Whole = NDArray[np.int64]
+Strip = tuple[int, int, tuple[int, ...]]
+"""Length and width, kerf included, and the kinds of parts as wide that it may give."""
+
+SCALE = 10**9
+_MOST_RIPS = 400
+_MOST_ROUNDS = 200
+_FREE_ROUNDS = 12
+_GAIN = 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class _Rip:
+    """A board ripped into strips all along."""
+
+    board: int
+    strips: Mapping[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Crosscut:
+    """A strip crosscut into parts."""
+
+    strip: int
+    counts: Mapping[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class _Free:
+    """A board cut any way."""
+
+    board: int
+    counts: Mapping[int, int]
+    block: Block
+
+
+_Column = _Rip | _Crosscut | _Free
+
+
+class Strips:
+    """The programme over rips and crosscuts known so far."""
+
+    def __init__(self, lumber: Lumber, stopped: Callable[[], bool]) -> None:
+        """Set up with every rip and no crosscut: every part is missing, at a high price."""
+        self._lumber = lumber
+        self._stopped = stopped
+        self.sizes: Sizes = lumber.sizes(lumber.problem.kerf)
+        self.fills = LumberFills(self.sizes)
+        self.weighings: list[Weighing] = []
+        self._strips: list[Strip] = []
+        self._columns: list[_Column] = []
+        self._known: set[object] = set()
+        create: Any = pywraplp.Solver.CreateSolver  # OR-Tools leaves it untyped
+        self._solver = create("GLOP")
+        self._solver.SetSolverSpecificParametersAsString("use_preprocessing:false")
+        self._endless = self._solver.infinity()
+        sizes = self.sizes
+        self._parts = [
+            self._solver.Constraint(float(kind.qty), self._endless) for kind in sizes.kinds
+        ]
+        self._supply = [
+            self._solver.Constraint(-self._endless, float(held.available)) for held in sizes.types
+        ]
+        self._balance: list[Any] = []
+        objective = self._solver.Objective()
+        objective.SetMinimization()
+        self._objective = objective
+        dear = 2.0 * max((held.cost for held in sizes.types), default=1) + 2.0
+        for row in self._parts:
+            missing = self._solver.NumVar(0, self._endless, "")
+            objective.SetCoefficient(missing, dear)
+            row.SetCoefficient(missing, 1)
+        self._missing = dear
+        for board in range(len(sizes.types)):
+            self._add_rips(board)
+
+    def _add_rips(self, board: int) -> None:
+        held, lays = self.sizes.types[board], self.sizes.lays[board]
+        widths = sorted({lay[1] for of_kind in lays for lay in of_kind}, reverse=True)
+        if not widths:
+            return
+        kinds = self.sizes.kinds
+        strips = [
+            self._strip(
+                held.length,
+                width,
+                tuple(k for k, may in enumerate(lays) if may and kinds[k].width == width),
+            )
+            for width in widths
+        ]
+        limits = [sum(kinds[k].qty for k in self._strips[number][2]) for number in strips]
+        fills = list_fills(held.width, widths, limits, [], _MOST_RIPS)
+        if fills is None:  # too many: one width alone, and the widest with what fits beside
+            fills = [
+                tuple(
+                    min(limits[j], held.width // w) if i == j else 0 for j, w in enumerate(widths)
+                )
+                for i in range(len(widths))
+            ]
+        for fill in fills:
+            self._take(_Rip(board, {s: n for s, n in zip(strips, fill, strict=True) if n}))
+
+    def _strip(self, length: int, width: int, kinds: tuple[int, ...]) -> int:
+        """Give the number of a strip, a new one where it is not known."""
+        strip = (length, width, kinds)
+        if strip not in self._strips:
+            self._strips.append(strip)
+            self._balance.append(self._solver.Constraint(0.0, self._endless))
+        return self._strips.index(strip)
+
+    def _take(self, column: _Column) -> bool:
+        """Take a column into the programme; False where it is known."""
+        counts = column.strips if isinstance(column, _Rip) else column.counts
+        place = column.strip if isinstance(column, _Crosscut) else column.board
+        key = (type(column).__name__, place, tuple(sorted(counts.items())))
+        if key in self._known:
+            return False
+        self._known.add(key)
+        amount = self._solver.NumVar(0, self._endless, "")
+        if isinstance(column, _Crosscut):
+            self._balance[column.strip].SetCoefficient(amount, -1)
+        else:
+            self._objective.SetCoefficient(amount, float(self.sizes.types[column.board].cost))
+            self._supply[column.board].SetCoefficient(amount, 1)
+        rows = self._balance if isinstance(column, _Rip) else self._parts
+        for row, count in counts.items():
+            rows[row].SetCoefficient(amount, count)
+        self._columns.append(column)
+        return True
+
+    def add_layouts(self, patterns: Sequence[Pattern]) -> None:
+        """Take boards cut any way into the choice, where every part may come from its board."""
+        kind_of = {
+            self._lumber.problem.items[item].part: k
+            for k, kind in enumerate(self.sizes.kinds)
+            for item, _, _ in kind.sources
+        }
+
+        def block(layout: Layout) -> Block:
+            if isinstance(layout, Split):
+                way = ALONG if layout.direction is Direction.CROSSCUT else ACROSS
+                return joined(way, [block(child) for child in layout.children])
+            kind = kind_of[layout.part]
+            size = self.sizes.kinds[kind]
+            return self.sizes.part(kind, (size.length, size.width, False))
+
+        for pattern in patterns:
+            counts = Counter(kind_of[blank.part] for blank in blanks_of(pattern.layout))
+            if all(self.sizes.lays[pattern.stock][kind] for kind in counts):
+                self._take(_Free(pattern.stock, counts, block(pattern.layout)))
+
+    def improve(self) -> None:
+        """Price patterns in until none is worth more than it costs, or work runs out."""
+        free_rounds = 0
+        for _ in range(_MOST_ROUNDS):
+            if self._solver.Solve() != pywraplp.Solver.OPTIMAL or self._stopped():
+                return
+            worths = np.array(
+                [max(0, int(row.dual_value() * SCALE)) for row in self._parts], np.int64
+            )
+            if self._price_crosscuts(worths):
+                continue
+            free_rounds += 1
+            if not self._price_boards(worths) or free_rounds == _FREE_ROUNDS:
+                return
+
+    def _price_crosscuts(self, worths: Whole) -> bool:
+        kinds = self.sizes.kinds
+        prices = [row.dual_value() for row in self._balance]
+        new = False
+        alike: dict[tuple[int, ...], list[int]] = {}
+        for number, (_, _, fitting) in enumerate(self._strips):
+            alike.setdefault(fitting, []).append(number)
+        for fitting, numbers in alike.items():
+            fills = best_fills(
+                [self._strips[number][0] for number in numbers],
+                [kinds[k].length for k in fitting],
+                [int(worths[k]) for k in fitting],
+                [kinds[k].qty for k in fitting],
+                rough=True,
+            )
+            for number, fill in zip(numbers, fills, strict=True):
+                if fill.counts is None or fill.value <= (prices[number] + _GAIN) * SCALE + 1:
+                    continue
+                counts = {k: n for k, n in zip(fitting, fill.counts, strict=True) if n}
+                new |= self._take(_Crosscut(number, counts))
+        return new
+
+    def _price_boards(self, worths: Whole) -> bool:
+        """Take in boards cut any way that are worth more than they cost; keep the weighing."""
+        reach = self.fills.reach(worths)
+        demands = np.array(self.fills.demands, np.int64)
+        self.weighings.append(Weighing(tuple(reach), int(worths @ demands), LISTED))
+        floors = {
+            t: int((held.cost - self._supply[t].dual_value() + _GAIN) * SCALE)
+            for t, held in enumerate(self.sizes.types)
+        }
+        new = False
+        for fill in self.fills.better(worths, floors):
+            block = self.fills.lay(fill.sheet)
+            if block is not None:
+                new |= self._take(_Free(fill.sheet, fill.counts, block))
+        return new
+
+    def choose(self, work: float) -> Laid | None:
+        """Give whole boards that make every part at least cost, as far as the work allows."""
+        model = cp_model.CpModel()
+        kinds, types = self.sizes.kinds, self.sizes.types
+        most = sum(kind.qty for kind in kinds)
+        made: list[list[Any]] = [[] for _ in kinds]
+        balance: list[list[Any]] = [[] for _ in self._strips]
+        taken: list[list[Any]] = [[] for _ in types]
+        amounts = []
+        for column in self._columns:
+            amount = model.new_int_var(0, most, "")
+            amounts.append(amount)
+            if isinstance(column, _Crosscut):
+                balance[column.strip].append(-amount)
+            else:
+                taken[column.board].append(amount)
+            if isinstance(column, _Rip):
+                for strip, count in column.strips.items():
+                    balance[strip].append(count * amount)
+            else:
+                for kind, count in column.counts.items():
+                    made[kind].append(count * amount)
+        for terms in balance:
+            model.add(sum(terms) >= 0)
+        for terms, held in zip(taken, types, strict=True):
+            if held.available < most:
+                model.add(sum(terms) <= held.available)
+        for terms, wanted in zip(made, kinds, strict=True):
+            if not terms:
+                return None
+            model.add(sum(terms) >= wanted.qty)
+        model.minimize(
+            sum(held.cost * sum(terms) for held, terms in zip(types, taken, strict=True) if terms)
+        )
+        solver = repeatable_solver(work, linearization=2)
+        if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        return self._laid(
+            [(c, solver.value(a)) for c, a in zip(self._columns, amounts, strict=True)]
+        )
+
+    def _laid(self, chosen: Sequence[tuple[_Column, int]]) -> Laid:
+        """Give the boards chosen, strips dealt to rips in turn, nothing made too often."""
+        waiting: dict[int, list[Block]] = {}
+        for column, many in chosen:
+            if isinstance(column, _Crosscut):
+                width = self._strips[column.strip][1]
+                for _ in range(many):
+                    parts = [
+                        self.sizes.part(k, (self.sizes.kinds[k].length, width, False))
+                        for k, count in sorted(column.counts.items())
+                        for _ in range(count)
+                    ]
+                    waiting.setdefault(column.strip, []).append(joined(ALONG, parts))
+        laid: Laid = []
+        for column, many in chosen:
+            for _ in range(0 if isinstance(column, _Crosscut) else many):
+                if isinstance(column, _Free):
+                    laid.append((column.board, column.block))
+                elif isinstance(column, _Rip):
+                    strips = [
+                        waiting[s].pop()
+                        for s, count in sorted(column.strips.items())
+                        for _ in range(count)
+                        if waiting.get(s)
+                    ]
+                    if strips:
+                        laid.append((column.board, joined(ACROSS, strips)))
+        return without_extra(self.sizes, laid)
