@@ -6,6 +6,7 @@ Nothing here is shared with the search or the sawing: what they got wrong, this 
 from __future__ import annotations
 
 from cutopt.check.counter import carry_faults, store_faults
+from cutopt.check.knots import knot_faults
 from cutopt.check.money import money_faults
 from cutopt.check.parts import part_faults
 from cutopt.check.runs import run_faults
@@ -22,14 +23,16 @@ def check_plan(plan: Plan) -> tuple[Fault, ...]:
 
     Each fault names the piece of stock and the cut or the part. Checked are sizes and kerfs
     to the tick, the order of cuts, every part's count, blank, grain and distance from raw
-    edges, parts that run through, the stock there is, leftovers, what each saw and the store
-    can do, levels of cuts, rough edges, the car, and all costs, bounds, shares and sums.
+    edges and bad spans, parts that run through, the stock there is, leftovers, what each saw
+    and the store can do, levels of cuts, rough edges, the car, and all costs, bounds, shares
+    and sums.
     """
     job = plan.job
     pieces = [replay(piece) for piece in plan.pieces]
     return (
         *(fault for replayed in pieces for fault in tree_faults(replayed, job)),
         *part_faults(job, pieces),
+        *knot_faults(job, pieces),
         *run_faults(job, pieces),
         *supply_faults(job, pieces),
         *saw_faults(job, pieces, plan.warnings),

@@ -31,12 +31,17 @@ class Direction(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """A part's blank as it lies: ``length`` along the stock's length, ticks."""
+    """A part's blank as it lies: ``length`` along the stock's length, ticks.
+
+    ``start``: on a board with bad spans, how far from its clean left end it begins at the
+    least; what lies between it and the blank before it is left over.
+    """
 
     part: str
     length: Ticks
     width: Ticks
     turned: bool = False
+    start: Ticks = Ticks(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from cutopt.solve.alike import alike
 from cutopt.solve.boards import plan_boards
 from cutopt.solve.boards_search import Quiet
 from cutopt.solve.explain import what_does_not_fit
+from cutopt.solve.measured import plan_measured
 from cutopt.solve.params import (
     NO_RULES,
     Answer,
@@ -88,10 +89,18 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
                 cost_of(stock, measure),
                 stock.available,
                 stock.grain is Grain.LENGTH,
+                _clean(stock.bad, stock.trim, length),
             )
         )
     items = tuple(
-        Item(part.id, part.blank_length, part.blank_width, part.qty, part.grain)
+        Item(
+            part.id,
+            part.blank_length,
+            part.blank_width,
+            part.qty,
+            part.grain,
+            part.knots_ok and material.kind is Kind.BOARD,
+        )
         for part in job.parts
         if part.material == material
     )
@@ -108,6 +117,14 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
         enough=room.enough,
     )
     return problem, tuple(rows)
+
+
+def _clean(
+    bad: Sequence[tuple[Ticks, Ticks]], trim: int, length: int
+) -> tuple[tuple[Ticks, Ticks], ...]:
+    """Give bad spans measured from the clean left end; those within what is trimmed are gone."""
+    moved = ((max(0, start - trim), min(length, end - trim)) for start, end in bad)
+    return tuple((Ticks(start), Ticks(end)) for start, end in moved if start < end)
 
 
 def check_fit(job: Job, rooms: Mapping[Material, Room]) -> None:
@@ -220,7 +237,12 @@ class _Engine:
         if self.kind is Kind.SHEET:
             return plan_sheets(problem, search, watch, names=self.names, units=self.units)
         if all(item.width == held.width for item in problem.items for held in problem.stock):
+            if any(held.bad for held in problem.stock):
+                return plan_measured(problem, search, watch, names=self.names, units=self.units)
             return plan_boards(problem, search, watch, names=self.names, units=self.units)
+        # How strips lie beside a bad span is not planned: such boards are left alone.
+        sound = tuple(replace(held, available=0) if held.bad else held for held in problem.stock)
+        problem = replace(problem, stock=sound)
         rips = [row.rip for row in rows]
         return rip_boards(problem, rips, search, watch, names=self.names, units=self.units)
 

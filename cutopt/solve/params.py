@@ -66,13 +66,17 @@ class Unwatched:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A blank to cut, ``qty`` times; grain LENGTH or WIDTH bind it on stock with grain."""
+    """A blank to cut, ``qty`` times; grain LENGTH or WIDTH bind it on stock with grain.
+
+    ``knots_ok``: it may contain a board's bad spans.
+    """
 
     part: str
     length: Ticks
     width: Ticks
     qty: int
     grain: Grain = Grain.ANY
+    knots_ok: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +86,7 @@ class StockType:
     Attributes:
         cost: non-negative integer in the measure's unit; 0 for owned stock.
         available: None for as many as wanted.
+        bad: bad spans of a board, from its clean left end, in order and apart from each other.
     """
 
     name: str
@@ -90,6 +95,7 @@ class StockType:
     cost: int
     available: int | None = None
     grain: bool = False
+    bad: tuple[tuple[Ticks, Ticks], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,7 +119,8 @@ def part_runs(layout: Layout, runs: Mapping[str, Run]) -> Layout:
     if run is None:
         return layout
     if not layout.turned:
-        return Split(run.across, run.blanks, ordered=True)
+        blanks = tuple(replace(blank, start=layout.start) for blank in run.blanks)
+        return Split(run.across, blanks, ordered=True)
     turned = tuple(
         Blank(blank.part, blank.width, blank.length, turned=not blank.turned)
         for blank in run.blanks

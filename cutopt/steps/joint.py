@@ -30,6 +30,7 @@ from cutopt.steps.narrow_rips import narrow_rips
 from cutopt.steps.packs import cheapest_packs
 from cutopt.steps.phrase import listed
 from cutopt.steps.sawing_fees import store_fee
+from cutopt.steps.sawing_measured import tell_bad_spans
 from cutopt.steps.sawing_numbers import Counts, number
 from cutopt.steps.sawing_pieces import MisfitError
 from cutopt.steps.sawing_rounds import saw_piece
@@ -134,8 +135,11 @@ def saw_job(job: Job, solve: Solve, stopped: Callable[[], bool] = lambda: False)
 
 
 def _numbered(job: Job, materials: Sequence[_Sawn]) -> tuple[StockPiece, ...]:
+    copies: Counter[str] = Counter()
+    for part in job.parts:  # one whose copies come from several widths of board stands there twice
+        copies[part.id] += part.qty
     counts = Counts(
-        {part.id: part.qty for part in job.parts},
+        copies,
         {part.id: part.name for part in job.parts},
         {},
         frozenset(part.id for part in job.parts if part.match),
@@ -147,7 +151,9 @@ def _numbered(job: Job, materials: Sequence[_Sawn]) -> tuple[StockPiece, ...]:
             kind = piece.stock.kind
             numbers[kind] += 1
             piece_id = f"{'S' if kind is Kind.SHEET else 'L'}{numbers[kind]}"
-            pieces.append(StockPiece(piece_id, piece.stock, number(piece_id, piece.layout, counts)))
+            layout = number(piece_id, piece.layout, counts)
+            layout = tell_bad_spans(layout, piece.stock, job.units)
+            pieces.append(StockPiece(piece_id, piece.stock, layout))
     return tuple(pieces)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from cutopt.model.job import Job
 from cutopt.model.layout import LaidPiece
 from cutopt.steps.sawing import Bench
+from cutopt.steps.sawing_measured import is_measured, saw_measured
 from cutopt.steps.sawing_pieces import MisfitError, Sawn, Size, raw_edges
 from cutopt.steps.sawing_store import counter_for
 
@@ -17,6 +18,8 @@ def saw_piece(job: Job, laid: LaidPiece, kerf: int) -> Sawn:
     Raises:
         MisfitError: the layout does not fit.
     """
+    if is_measured(laid):
+        return saw_measured(job, laid)
     bench = Bench(job, laid.stock, kerf)
     counter = counter_for(job, bench)
     size, edges = Size(laid.stock.length, laid.stock.width), raw_edges(laid.stock)
