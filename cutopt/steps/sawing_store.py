@@ -79,7 +79,7 @@ class _Run:
     used: int = 0
     cuts: int = 0
     longer: bool = False
-    """The last piece takes slack with it, so that the rest fits the car."""
+    """A piece takes slack with it, so that what is behind it fits the car."""
 
     def key(self) -> tuple[int, ...]:
         parted = [piece for _, piece in self.pieces]
@@ -476,7 +476,12 @@ class _StoreLine:
             left = counter.most_cuts - run.cuts - 1
             ways = counter.ways(layout, size, edges, divide=divide, strips=strips, most=left)
             runs += [
-                _Run((*run.pieces, (measure, way)), used, run.cuts + 1 + way.cuts, measure > least)
+                _Run(
+                    (*run.pieces, (measure, way)),
+                    used,
+                    run.cuts + 1 + way.cuts,
+                    run.longer or measure > least,
+                )
                 for way in ways.values()
             ]
         return runs
@@ -528,8 +533,9 @@ class _StoreLine:
         counter = self.counter
         measure = self.total - run.used
         size = self.size.cut_to(self.direction, measure)
-        if not counter.allows(size):
-            return []
+        trim = self.edges.ends(self.direction)[1]
+        if not counter.allows(size) or measure + counter.store.kerf + counter.clean_up < trim:
+            return []  # a strip off the raw edge that leaves some of what is to be trimmed
         return [
             counter.joined(self.direction, self.size, (*run.pieces, (measure, way)))
             for way in counter.leftover(size, counter.most_cuts - run.cuts).values()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from sawing_cases import SHEET, TABLE, TRACK, blank, columns, job_of, mm, plan_of, strips
 
@@ -50,6 +50,11 @@ ROUGH = "[store]\nkerf = 4\nrough = true\nallowance = 6\nfee_per_cut = 1\n"
     max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(SIZES, st.sampled_from(["", "[[shop.saws]]\nkind = 'track saw'\nkerf = 2\n"]))
+@example(
+    # A wide first strip leaves a large offcut, but no room for the next ones.
+    [(182, 474, 2)] * 2 + [(947, 234, 3)] * 3 + [(182, 474, 2)],
+    "",
+)
 def test_strips_with_room_for_store_edges_all_fit_the_car(
     tmp_path: Path, sizes: list[tuple[int, int, int]], saw: str
 ):
