@@ -139,6 +139,8 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
     for line in facts.materials:
         if line.why and not line.proven:
             console.print(Text(f"{say(line.material)}: {line.why}", style="dim"))
+    for offer in buy.offers:
+        console.print(Text(offer))
 
     console.print()
     store = f"{counted(facts.store_cuts, 'cut')} at the store, " if facts.store_cuts else ""
@@ -166,6 +168,10 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
 
     def size(*measures: int) -> str:
         return " x ".join(format_length(measure, units) for measure in measures)
+
+    def spans(measured: Iterable[tuple[int, int]]) -> str:
+        ends = ((format_length(a, units), format_length(b, units)) for a, b in measured)
+        return ", ".join(f"{first} to {last}" for first, last in ends)
 
     def area(square_metres: float | None) -> str:
         if square_metres is None:
@@ -229,6 +235,22 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
             folding=("stock", "weight"),
         )
     )
+
+    measured = [row for row in facts.stock if row.used and row.bad]
+    if measured:
+        _head(console, "boards measured, from the left end")
+        columns = ("board", f"length, {mark}", "bad", "clear")
+        console.print(
+            _table(
+                columns,
+                [
+                    (row.name, size(row.size[0]), spans(row.bad), spans(row.clear))
+                    for row in measured
+                ],
+                right=(),
+                folding=("bad", "clear"),
+            )
+        )
 
     _head(console, "what the parts come to, before any cut")
     columns = ("material", "pieces", "area or length", "lumber", "weight")

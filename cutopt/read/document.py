@@ -17,14 +17,14 @@ Document = dict[str, object]
 KEYS: Mapping[str, tuple[str, ...]] = {
     "": (
         "name", "units", "budget", "currency", "parts", "stock", "cutouts", "extras", "favour",
-        "grades", "confidence", "trip", "store", "carry", "shop",
+        "grades", "boards", "confidence", "trip", "store", "carry", "shop",
     ),
     "store": (
         "kerf", "accuracy", "free_cuts", "fee_per_cut", "most_cuts", "smallest_piece", "rough",
         "allowance", "crosscuts_boards",
     ),
     "carry": ("length", "width", "boards"),
-    "shop": ("kerf", "smallest_offcut", "stages", "saws"),
+    "shop": ("kerf", "smallest_offcut", "stages", "rip_saving", "saws"),
     "saw": ("name", "kind", "kerf", "rip_capacity", "crosscut_capacity", "cut_length"),
 }  # fmt: skip
 TABLES = ("store", "carry", "shop")

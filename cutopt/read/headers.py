@@ -148,6 +148,20 @@ GRADES = vocabulary({
     "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
 })  # fmt: skip
 
+BOARDS = vocabulary({
+    "board": ("board", "mark", "name", "id", "label", "no", "number", "#", "board mark"),
+    "stock": ("stock", "stock name", "size name", "item", "product", "kind", "type"),
+    "length": ("length", "l", "len", "lg", "long", "measured length", "actual length"),
+    "bad": (
+        "bad", "bad spans", "bad span", "knots", "knot", "faults", "fault", "defects", "defect",
+        "bad from to", "flaws",
+    ),
+    "measured_from": (
+        "measured from", "from", "from end", "end", "hook end", "tape from", "measured from end",
+    ),
+    "note": ("note", "notes", "remark", "remarks", "comment", "comments"),
+})  # fmt: skip
+
 JOB = vocabulary(
     {
         "key": ("key", "setting", "what", "name"),

@@ -13,6 +13,7 @@ from pathlib import Path
 from cutopt.errors import CannotPlanError, Fault, InputError
 from cutopt.model.job import Job, Part, Stock
 from cutopt.read import headers
+from cutopt.read.boards import read_boards
 from cutopt.read.cells import NO_UNIT, quoted
 from cutopt.read.cutouts import add_cutouts
 from cutopt.read.document import Document, Source, load_toml, override
@@ -36,6 +37,7 @@ _ROLES = {
     "cutouts": headers.CUTOUTS,
     "extras": headers.EXTRAS,
     "grades": headers.GRADES,
+    "boards": headers.BOARDS,
 }
 
 
@@ -326,6 +328,9 @@ def _put_together(
         stock, unread = read_stock(stock_table, meant, like, settings.currency, gathered)
     if "stock" not in tables:
         gathered.say("no stock list: planned on the sizes of the starter list, without prices")
+    boards = tables.get("boards")
+    if boards is not None:
+        stock = read_boards(boards, stock, meant, like, gathered)
     listed = StockList(stock, "stock" not in tables)
     parts: tuple[Part, ...] = ()
     bill = tables.get("parts")

@@ -51,6 +51,8 @@ class UnderstoodStock:
         used: whether any part is of its material.
         weight_kg: of one piece, approximate; None where the material is unknown.
         two_people: it weighs more than one person should lift.
+        bad, clear: of a measured board: bad spans, and runs between them that are left once
+            both ends are trimmed; from-to from its left end. Empty where it has no bad span.
     """
 
     name: str
@@ -64,6 +66,8 @@ class UnderstoodStock:
     used: bool
     weight_kg: float | None
     two_people: bool
+    bad: tuple[tuple[Ticks, Ticks], ...] = ()
+    clear: tuple[tuple[Ticks, Ticks], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +191,16 @@ def _stock(row: Stock, *, used: bool) -> UnderstoodStock:
         used=used,
         weight_kg=weight,
         two_people=weight is not None and weight > TWO_PEOPLE_KG,
+        bad=row.bad,
+        clear=_clear_runs(row) if row.bad else (),
     )
+
+
+def _clear_runs(row: Stock) -> tuple[tuple[Ticks, Ticks], ...]:
+    starts = [row.trim, *(max(end, row.trim) for _, end in row.bad)]
+    last = Ticks(row.length - row.trim)
+    ends = [*(min(start, last) for start, _ in row.bad), last]
+    return tuple((a, b) for a, b in zip(starts, ends, strict=True) if a < b)
 
 
 def _material(material: Material, job: Job) -> UnderstoodMaterial:
