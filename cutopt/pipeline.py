@@ -17,8 +17,8 @@ from cutopt.model.plan import Plan, Settings
 from cutopt.read.plan_json import read_plan
 from cutopt.solve.material import Room, check_fit, plan_material
 from cutopt.solve.params import NO_RULES, CuttingRules, Search, Watch
-from cutopt.solve.widths import choose_widths
-from cutopt.steps.joint import saw_job
+from cutopt.solve.widths import choose_widths, settle_offers, share_bounds
+from cutopt.steps.joint import SawnJob, saw_job
 from cutopt.steps.sawing_saws import kerfs
 from cutopt.steps.summary import summarise
 from cutopt.units import Ticks, Units
@@ -49,7 +49,29 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
         CannotPlanError: a part fits no stock, or stock runs out.
         PlanFaultError: the independent replay found a fault; such a plan is never given out.
     """
-    job = choose_widths(job, _room)
+    widths = choose_widths(job, _room, search, watch)
+    sawn = _sawn(widths.planned, search, watch)
+    offers = settle_offers(widths, sawn.layouts)
+    if sum(offer.taken for offer in offers) < sum(tried.offer.taken for tried in widths.tried):
+        # What the car or the saws ask for has eaten up what ripping saved.
+        widths = choose_widths(job, _room, search, watch, rip=False)
+        sawn = _sawn(widths.planned, search, watch)
+        offers = settle_offers(widths, sawn.layouts)
+    sawn = replace(sawn, layouts=share_bounds(sawn.layouts, widths.bounds))
+    settings = Settings(search.effort, search.seed, job.favour)
+    plan = replace(summarise(widths.told, settings, sawn), offers=offers)
+    faults = check_plan(plan)
+    if faults:
+        raise PlanFaultError(faults)
+    return plan
+
+
+def _sawn(job: Job, search: Search, watch: Watch) -> SawnJob:
+    """Give a job laid out and sawn.
+
+    Raises:
+        CannotPlanError: a part fits no stock, or stock runs out.
+    """
     rooms = {material: _room(job, material) for material in job.materials}
     check_fit(job, rooms)
 
@@ -74,12 +96,7 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
         effort = max(0, search.effort - draft)
         return plan_material(job, material, room, replace(search, effort=effort), watch)
 
-    sawn = saw_job(job, solve, watch.stopped)
-    plan = summarise(job, Settings(search.effort, search.seed, job.favour), sawn)
-    faults = check_plan(plan)
-    if faults:
-        raise PlanFaultError(faults)
-    return plan
+    return saw_job(job, solve, watch.stopped)
 
 
 def _room(job: Job, material: Material) -> Room:

@@ -31,7 +31,17 @@ from cutopt.model.job import (
     Store,
 )
 from cutopt.model.layout import Direction
-from cutopt.model.plan import ANY_SAW, STORE_SAW, Cut, Node, PartPiece, Plan, Settings, StockPiece
+from cutopt.model.plan import (
+    ANY_SAW,
+    STORE_SAW,
+    Cut,
+    Node,
+    Offer,
+    PartPiece,
+    Plan,
+    Settings,
+    StockPiece,
+)
 from cutopt.units import Ticks, Units, inches, millimetres
 
 lengths = st.integers(1, 5000 * 320).map(Ticks)
@@ -140,6 +150,18 @@ def bad_spans(length: Ticks) -> st.SearchStrategy[tuple[tuple[Ticks, Ticks], ...
 warnings = st.builds(PlanWarning, st.sampled_from(["kerf", "thickness"]), names)
 
 
+offers = st.builds(
+    Offer,
+    lumber=materials(st.just(Kind.BOARD)),
+    swaps=st.lists(st.tuples(names, names), max_size=2).map(tuple),
+    cost_cents=st.integers(1, 10**6),
+    saving_cents=cents,
+    more_rips=st.integers(-50, 50),
+    least_percent=st.integers(0, 100),
+    taken=st.booleans(),
+)
+
+
 @st.composite
 def jobs(draw: st.DrawFn) -> Job:
     """Give jobs with every field filled one way or another; not all of them can be planned."""
@@ -212,6 +234,7 @@ def plans(draw: st.DrawFn) -> Plan:
             draw(kerfs),
             draw(st.sampled_from([(inches(12), inches(4)), (millimetres(60), millimetres(30))])),
             draw(st.sampled_from([(), named])),
+            rip_saving=draw(st.integers(0, 100)),
         ),
         store=draw(st.sampled_from([None, store, store])),
         extras=(),
@@ -223,7 +246,7 @@ def plans(draw: st.DrawFn) -> Plan:
     too_large = tuple(PlanWarning("carry", f"{name} may not fit the car") for name in ids)
     plan = finish(job, pieces, warnings=too_large if job.carry else ())
     settings = Settings(draw(st.integers(0, 3)), draw(st.integers(0, 99)), job.favour)
-    return replace(plan, settings=settings)
+    return replace(plan, settings=settings, offers=draw(st.lists(offers, max_size=2).map(tuple)))
 
 
 class _RandomCuts:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from cutopt.check.tree import Lying, Replayed
 from cutopt.check.words import copy_text, length_text, size_text
 from cutopt.errors import Fault
-from cutopt.model.job import Edge, Grain, Job, Kind, Part
+from cutopt.model.job import Edge, Grain, Job, Kind, Material, Part
 from cutopt.model.plan import PartPiece, StockPiece
 
 
@@ -58,7 +59,7 @@ def _piece_faults(
             f"{name} is cut {size_text(node.length, node.width, job.units)}, "
             f"its blank {'lies turned' if node.turned else 'is'} {size_text(*lies, job.units)}"
         )
-    if part.material != stock.material:
+    if not _is_of_its_material(part.material, stock.material):
         yield Fault(f"{name} is cut from {stock.name}, which is not its material")
     if stock.grain is Grain.LENGTH and part.grain is (Grain.LENGTH if node.turned else Grain.WIDTH):
         yield Fault(f"{name} lies with its grain the wrong way")
@@ -70,6 +71,13 @@ def _piece_faults(
             f"{name} lies {length_text(min(gaps), job.units)} from a raw edge, "
             f"{length_text(stock.trim, job.units)} is to be trimmed"
         )
+
+
+def _is_of_its_material(wanted: Material, used: Material) -> bool:
+    """Say whether a part may come from a stock: boards may be of any section of their lumber."""
+    if wanted.kind is Kind.BOARD:
+        wanted = replace(wanted, section=used.section)
+    return wanted == used
 
 
 def _blank_faults(job: Job, part: Part) -> Iterator[Fault]:

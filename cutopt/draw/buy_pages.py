@@ -103,6 +103,7 @@ def buy_list_pages(
         table.clear()
     flow.y -= 6
     _cheaper(flow, buy.cheaper, look.units)
+    _offers(flow, buy.offers)
     _warnings(flow, warnings)
     _closing(flow, closing, look.units)
     return flow.pages
@@ -352,6 +353,16 @@ def _cheaper(flow: Flow, rows: Sequence[CheaperRow], units: Units) -> None:
         set_lines(drawing, field.left + answer_x, y, answer, 11, units=units, pitch=13.0)
         set_lines(drawing, field.right, y, reason, NOTE, grey=MIDDLE, align=Align.RIGHT, pitch=10.0)
         flow.y -= height
+
+
+def _offers(flow: Flow, offers: Sequence[str]) -> None:
+    """Draw what ripping saves, a paragraph a lumber."""
+    for offer in offers:
+        lines = wrap_line(offer, 9.5, flow.field.width)
+        height = 12.0 * len(lines)
+        flow.need(height + 6)
+        set_lines(flow.drawing, flow.field.left, flow.y - 15, lines, 9.5, pitch=12.0)
+        flow.y -= height + 6
 
 
 def _warnings(flow: Flow, warnings: Sequence[str]) -> None:

@@ -263,6 +263,10 @@ class Carry:
         )
 
 
+RIP_SAVING = 10
+"""Percent of a lumber's cost that ripping has to save where a job does not say; our own choice."""
+
+
 @dataclass(frozen=True, slots=True)
 class Shop:
     """The saws at home and what is worth keeping.
@@ -272,12 +276,15 @@ class Shop:
         smallest_offcut: least size of a piece worth keeping, in the order given: pieces of
             boards at full width need but the first measure.
         stages: most levels of cuts in one direction that part a sheet; None for any number.
+        rip_saving: share of a lumber's cost, in percent, that ripping narrower parts out of
+            wider boards has to save to be done.
     """
 
     kerf: Ticks = inches(0, 1, 8)
     smallest_offcut: tuple[Ticks, Ticks] = (inches(12), inches(4))
     saws: tuple[Saw, ...] = ()
     stages: int | None = None
+    rip_saving: int = RIP_SAVING
 
     def keeps(self, length: int, width: int, stock: Stock) -> bool:
         """Say whether a leftover of this size (ticks) is an offcut and not waste.

@@ -187,6 +187,30 @@ class Totals:
 
 
 @dataclass(frozen=True, slots=True)
+class Offer:
+    """What ripping narrower parts out of wider boards saves on a lumber, taken or not.
+
+    Attributes:
+        lumber: boards of any of its widths.
+        swaps: (section, wider section it is ripped out of); "" where parts are as wide as no
+            board.
+        cost_cents: of the lumber without it.
+        saving_cents: how much less it costs with it.
+        more_rips: how many more rips that takes (fewer where negative).
+        least_percent: of the cost that it has to save to be taken.
+        taken: the plan does it.
+    """
+
+    lumber: Material
+    swaps: tuple[tuple[str, str], ...]
+    cost_cents: int
+    saving_cents: int
+    more_rips: int
+    least_percent: int
+    taken: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A job and how it is cut; everything drawn, listed or replanned starts here."""
 
@@ -196,6 +220,7 @@ class Plan:
     materials: tuple[MaterialResult, ...]
     totals: Totals
     warnings: tuple[PlanWarning, ...] = ()
+    offers: tuple[Offer, ...] = ()
 
     def part(self, part_id: str) -> Part:
         """Give the part of that id; raises KeyError where there is none."""

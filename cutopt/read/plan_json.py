@@ -9,6 +9,7 @@ from pathlib import Path
 from cutopt.errors import Fault, InputError
 from cutopt.model.grade import Grade
 from cutopt.model.job import (
+    RIP_SAVING,
     Budget,
     Carry,
     Cutout,
@@ -37,6 +38,7 @@ from cutopt.model.plan import (
     Measure,
     Node,
     Offcut,
+    Offer,
     PartPiece,
     Plan,
     Settings,
@@ -50,6 +52,7 @@ from cutopt.units import TICKS_PER_MM, Ticks, Units
 
 FORMAT = "cutopt-plan"
 VERSION = 1
+_MOST_RIPS = 1_000_000
 
 
 def read_plan(path: Path) -> Plan:
@@ -100,6 +103,7 @@ def _plan(top: Value) -> Plan:
         materials=tuple(_result(result) for result in top["materials"].items()),
         totals=_totals(top["totals"]),
         warnings=_warnings(top["warnings"]),
+        offers=tuple(_offer(offer) for offer in top["offers"].items()) if top.has("offers") else (),
     )
     settings.no_more_keys()
     top.no_more_keys()
@@ -161,6 +165,32 @@ def _warnings(values: Value) -> tuple[PlanWarning, ...]:
     return tuple(warnings)
 
 
+def _offer(value: Value) -> Offer:
+    value["text"].text()  # says what the others hold
+    offer = Offer(
+        Material(
+            value["material"].text(),
+            Kind.BOARD,
+            value["thickness"].length(),
+            value["section"].or_none(Value.text),
+        ),
+        tuple(_swap(swap) for swap in value["swaps"].items()),
+        value["cost"].money(),
+        value["saving"].money(),
+        value["more_rips"].whole(least=-_MOST_RIPS),
+        value["least_percent"].whole(),
+        taken=value["taken"].flag(),
+    )
+    value.no_more_keys()
+    return offer
+
+
+def _swap(value: Value) -> tuple[str, str]:
+    swap = (value["section"].text(), value["out_of"].text())
+    value.no_more_keys()
+    return swap
+
+
 def _budget(value: Value) -> Budget | None:
     pair = value.pair()
     return None if pair is None else Budget(pair[0].money(), pair[1].money())
@@ -171,9 +201,10 @@ def _shop(value: Value) -> Shop:
     sizes = value["smallest_offcut"].pair()
     saws = tuple(_saw(saw) for saw in value["saws"].items())
     stages = value["stages"].whole(least=1) if value.has("stages") else None
+    rip_saving = value["rip_saving"].whole() if value.has("rip_saving") else RIP_SAVING
     value.no_more_keys()
     smallest = (Ticks(0), Ticks(0)) if sizes is None else (sizes[0].length(), sizes[1].length())
-    return Shop(kerf, smallest, saws, stages)
+    return Shop(kerf, smallest, saws, stages, rip_saving)
 
 
 def _saw(value: Value) -> Saw:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from cutopt.errors import Fault
-from cutopt.model.job import Budget, Carry, Favour, Saw, SawKind, Shop, Store
+from cutopt.model.job import RIP_SAVING, Budget, Carry, Favour, Saw, SawKind, Shop, Store
 from cutopt.read.cells import ValueFault, cents_of, count_of, length_of, nearest, one_of, yes_of
 from cutopt.read.document import KEYS, Document, Source, nearest_key
 from cutopt.read.table import tidy
@@ -32,6 +32,7 @@ _SAWS: Mapping[str, SawKind] = {
     "jig saw": SawKind.JIGSAW,
     "handsaw": SawKind.HAND,
 }
+_WHOLE = 100  # percent
 _CAPACITIES: Mapping[str, tuple[SawKind, ...]] = {
     "rip_capacity": (SawKind.TABLE,),
     "crosscut_capacity": (SawKind.MITRE,),
@@ -223,7 +224,18 @@ class SettingsReader:
             elif sizes[0] is not None and sizes[1] is not None:
                 keeps = (sizes[0], sizes[1])
         stages = self._value("shop.stages", table.get("stages"), count_of)
-        return Shop(kerf, keeps, self._saws(table.get("saws"), kerf), stages)
+        return Shop(
+            kerf, keeps, self._saws(table.get("saws"), kerf), stages, self._rip_saving(table)
+        )
+
+    def _rip_saving(self, table: Mapping[str, object]) -> int:
+        key = "shop.rip_saving"
+        share = self._value(key, table.get("rip_saving"), lambda text: count_of(text, least=0))
+        if share is None:
+            return RIP_SAVING
+        if share > _WHOLE:
+            self._fault(key, "ripping cannot save more than 100 percent", share, "write 0 to 100")
+        return share
 
     def _saws(self, held: object, shop_kerf: Ticks) -> tuple[Saw, ...]:
         if held is None:

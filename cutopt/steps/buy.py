@@ -17,6 +17,7 @@ from cutopt.steps.materials import (
     run_words,
 )
 from cutopt.steps.money import format_money
+from cutopt.steps.offers import offer_words
 from cutopt.steps.packs import cheapest_packs
 from cutopt.steps.phrase import Phrase, counted
 
@@ -113,6 +114,7 @@ class BuyList:
         budget: None where the job names none.
         owned: pieces to take from the shop.
         bands: one line for each material that is banded: how much band it wants.
+        offers: a sentence for each lumber that ripping makes cheaper, taken or not.
     """
 
     currency: str
@@ -124,6 +126,7 @@ class BuyList:
     budget: BudgetBar | None
     cheaper: tuple[CheaperRow, ...]
     bands: tuple[Phrase, ...] = ()
+    offers: tuple[str, ...] = ()
 
     @property
     def any_price(self) -> bool:
@@ -156,6 +159,7 @@ def buy_list(plan: Plan) -> BuyList:
         else budget_bar(total, job.budget.low_cents, job.budget.high_cents),
         cheaper=tuple(_cheaper(job, result) for result in plan.materials),
         bands=_band_lines(plan),
+        offers=tuple(offer_words(offer, job.currency) for offer in plan.offers),
     )
 
 
@@ -263,6 +267,11 @@ def _cheaper(job: Job, result: MaterialResult) -> CheaperRow:
 
 def cheaper_words(job: Job, result: MaterialResult) -> Phrase:
     """Give what could at best be saved on one material."""
+    measured = any(s.bad for s in job.stock if s.material == result.material)
+    if result.proven and measured:
+        if not result.bought:
+            return ("No more boards needed.",)
+        return (f"{counted(result.bought, 'more board')} needed, no cheaper will do.",)
     if result.proven:
         return ("Nothing to buy.",) if not result.bought else ("No cheaper purchase exists.",)
     gap = result.cost - result.lower_bound

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from cutopt.model.grade import Grade
 from cutopt.model.job import (
+    RIP_SAVING,
     Budget,
     Carry,
     Cutout,
@@ -31,12 +32,14 @@ from cutopt.model.plan import (
     Measure,
     Node,
     Offcut,
+    Offer,
     PartPiece,
     Plan,
     StockPiece,
     Totals,
 )
 from cutopt.read.plan_json import FORMAT, VERSION
+from cutopt.steps.offers import offer_words
 from cutopt.units import TICKS_PER_MM, to_mm
 from cutopt.write.atomic import write_text
 
@@ -77,6 +80,8 @@ def plan_to_json(plan: Plan) -> str:
         "materials": [_result(result) for result in plan.materials],
         "totals": _totals(plan.totals),
     }
+    if plan.offers:
+        data["offers"] = [_offer(offer, job.currency) for offer in plan.offers]
     return _lay_out(data, "") + "\n"
 
 
@@ -153,6 +158,8 @@ def _budget(budget: Budget | None) -> Json:
 
 def _shop(shop: Shop) -> dict[str, Json]:
     stages: dict[str, Json] = {} if shop.stages is None else {"stages": shop.stages}
+    if shop.rip_saving != RIP_SAVING:
+        stages["rip_saving"] = shop.rip_saving
     return {
         "kerf": _length(shop.kerf),
         "smallest_offcut": [_length(size) for size in shop.smallest_offcut],
@@ -340,6 +347,21 @@ def _result(result: MaterialResult) -> dict[str, Json]:
         },
         "why": result.why,
         "next_best": result.next_best,
+    }
+
+
+def _offer(offer: Offer, currency: str) -> dict[str, Json]:
+    return {
+        "text": offer_words(offer, currency),
+        "material": offer.lumber.name,
+        "thickness": _length(offer.lumber.thickness),
+        "section": offer.lumber.section,
+        "swaps": [{"section": narrow, "out_of": wide} for narrow, wide in offer.swaps],
+        "cost": _money(offer.cost_cents),
+        "saving": _money(offer.saving_cents),
+        "more_rips": offer.more_rips,
+        "least_percent": offer.least_percent,
+        "taken": offer.taken,
     }
 
 
