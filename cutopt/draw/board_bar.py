@@ -15,7 +15,7 @@ from cutopt.draw.board_words import (
     write_run,
 )
 from cutopt.draw.lines import TIMES, set_lines, wrap_line
-from cutopt.draw.scene import DARK, WHITE, Drawing, Hatch, Style
+from cutopt.draw.scene import DARK, WHITE, Drawing, Hatch, Style, Words
 from cutopt.draw.tally import box_every
 from cutopt.draw.typeset import Length, Line, line_width, set_line, width_of
 from cutopt.steps.boards import BoardRow, Mark, Segment
@@ -23,11 +23,18 @@ from cutopt.units import Ticks, Units
 
 BAR_X = 42.0
 """From the margin to the left end of the boards."""
+BAD = "bad"
+SMALLEST_WORD = 6.5
 ID_PITCH = 13.0
 ID_GAP = 8.0
 SLIVER_LETTERS = 9.0
 START_ARROW = 6.0
 """Height over a bar of the arrow where a part begins, points."""
+BAD_WORD = 7.5
+"""Height over a bar of the words over bad spans, points."""
+BAD_STRIP = 3.6
+"""Height of the hatch where a part lies on a bad span: its words stay clear of it."""
+MARK_ROOM = BAR_X - 6.0
 MARK = 9.0
 MARK_LINE = 9.5
 MARKS_APART = 4.0
@@ -63,8 +70,13 @@ class Bar:
     def over(self) -> float:
         """Height over the bar: names where several boards share it, letters of slivers, arrows."""
         names = ID_PITCH * len(self.id_lines) + 2 if self.id_lines else 0.0
+        return names + self.close_over + (BAD_WORD if self.row.stock.bad else 0.0)
+
+    @property
+    def close_over(self) -> float:
+        """Height of what stands right on the bar: arrows, letters of slivers."""
         over_bar = START_ARROW if any(mark.start for mark in self.row.marks) else 0.0
-        return names + max(over_bar, SLIVER_LETTERS if self.slivers else 0.0)
+        return max(over_bar, SLIVER_LETTERS if self.slivers else 0.0)
 
     @property
     def below(self) -> float:
@@ -181,6 +193,7 @@ def draw_bar(
     runs = runs_of(bar.row.segments, scale)
     for segment in bar.row.segments:
         _segment(drawing, segment, x0, y, scale)
+    _bad_spans(drawing, bar, x0, y, scale)
     for run in runs:
         write_run(drawing, run, x0, y, scale, units)
     letters_over(drawing, runs, x0, y, scale, right)
@@ -204,6 +217,32 @@ def draw_bar(
         set_line(drawing, placed.left, baseline, placed.words, size, _face(placed.mark), units)
 
 
+def _bad_spans(drawing: Drawing, bar: Bar, x0: float, y: float, scale: float) -> None:
+    """Hatch the bad spans closely; over each its word, where that is clear of the one before."""
+    taken = x0 - 20
+    width = width_of(BAD, SMALLEST_WORD, Style.ITALIC)
+    for start, end in bar.row.stock.bad:
+        for segment in bar.row.segments:
+            first, last = max(start, segment.x), min(end, segment.x + segment.length)
+            if first >= last:
+                continue
+            high = BAD_STRIP if segment.kind == "part" else BAR_HEIGHT
+            x, wide = x0 + first * scale, (last - first) * scale
+            drawing.rectangle(x, y + BAR_HEIGHT - high, wide, high, 0, fill=WHITE)
+            drawing.add(bad_hatch(x, y + BAR_HEIGHT - high, wide, high))
+            drawing.rectangle(x, y + BAR_HEIGHT - high, wide, high, 0.3)
+        left = x0 + (start + end) / 2 * scale - width / 2
+        if left > taken + 2:
+            baseline = y + BAR_HEIGHT + bar.close_over + 1.5
+            drawing.add(Words(left, baseline, BAD, SMALLEST_WORD, Style.ITALIC))
+            taken = left + width
+
+
+def bad_hatch(x: float, y: float, width: float, height: float) -> Hatch:
+    """Give the close hatch of a bad span."""
+    return Hatch(x, y, width, height, 2.4, 0.5)
+
+
 def _start_arrow(drawing: Drawing, x: float, y: float) -> None:
     """Draw the small arrow of a mark where a part begins: it looks to the part."""
     drawing.line(x, y, x, y + 3, 0.7)
@@ -219,6 +258,8 @@ def _ids(drawing: Drawing, bar: Bar, left: float, top: float) -> None:
     if len(ids) == 1:
         set_line(drawing, left, y - 14, ids[0], 11.5, Style.BOLD, room=22)
         marks.box(drawing, left + 24, y - 14.5, 10, 0.9)
+        if bar.row.mark:
+            set_line(drawing, left, y - 25, bar.row.mark, NOTE, Style.BOLD, room=MARK_ROOM)
         return
     many = f"{len(ids)} {TIMES.strip()}"
     set_line(drawing, left, y - 14, many, 11.5, Style.BOLD, room=BAR_X - 8)

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from cutopt.draw import frame, marks
-from cutopt.draw.board_bar import BAR_X, Bar, draw_bar, lay_bar
+from cutopt.draw.board_bar import BAR_X, Bar, bad_hatch, draw_bar, lay_bar
 from cutopt.draw.board_words import NOTE
 from cutopt.draw.flow import Flow
 from cutopt.draw.lines import TIMES, line_of, set_lines, wrap_line
@@ -217,6 +217,10 @@ def _legend(drawing: Drawing, x: float, y: float, rows: Sequence[BoardRow]) -> N
     if "offcut" in kinds:
         drawing.rectangle(x, low, 19, 9, 0.8, dash=(4.5, 2.2))
         x += 23 + set_line(drawing, x + 23, y, "offcut to keep", NOTE) + 16
+    if any(row.stock.bad for row in rows):
+        drawing.add(bad_hatch(x, low, 19, 9))
+        drawing.rectangle(x, low, 19, 9, 0.7)
+        x += 23 + set_line(drawing, x + 23, y, "bad span", NOTE) + 16
     marks.ring(drawing, x + 7, y + 2.5, "a", 7.5)
     set_line(drawing, x + 17, y, "stop-block group", NOTE)
 

@@ -236,8 +236,11 @@ def _offcut_content(label: OffcutLabel, look: Look) -> _Content:
         name=f"Keep {offcut.id}",
         size=_size(offcut.length, offcut.width, look.units),
         cut=words,
-        more=(),
-        strong=("offcut",),
+        more=tuple(
+            line_of(("bad ", start, " to ", end, " from its left end"), look.units)
+            for start, end in label.bad
+        ),
+        strong=("offcut, not all clear",) if label.bad else ("offcut",),
         job=look.job,
         right=(f"from {label.source}",),
         part=None,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cutopt.model.job import Job, Material, Stock
 from cutopt.model.plan import Cut, Maker, Offcut, PartPiece, Plan, StockPiece, walk
@@ -78,12 +78,14 @@ class BoardRow:
 
     Attributes:
         ids: boards cut alike, a box each.
+        mark: what is written on the board, where boards are measured; else "".
     """
 
     ids: tuple[str, ...]
     stock: Stock
     segments: tuple[Segment, ...]
     marks: tuple[Mark, ...]
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,12 +131,13 @@ def _section(job: Job, material: Material, boards: Sequence[StockPiece]) -> Boar
     groups = _stop_groups(boards, names)
     letters = {group.setting: group.letter for group in groups}
     rows = alike(boards) if len(boards) > MOST_SINGLE_ROWS else [Alike((b,)) for b in boards]
+    measured = any(board.stock.bad for board in boards)
     lengths = Counter(board.stock.length for board in boards)
     return BoardSection(
         material=material,
         width=boards[0].stock.width,
         groups=groups,
-        rows=tuple(_row(row, names, letters) for row in rows),
+        rows=tuple(_marked(_row(row, names, letters), measured=measured) for row in rows),
         count=len(boards),
         parts=sum(group.count for group in groups),
         by_length=tuple(sorted(lengths.items(), reverse=True)),
@@ -192,6 +195,11 @@ def _row(row: Alike, names: Mapping[str, str], letters: Mapping[Ticks, str]) -> 
             sorted((_mark(cut, x, ends, starts) for cut, x in cuts), key=lambda mark: mark.at)
         ),
     )
+
+
+def _marked(row: BoardRow, *, measured: bool) -> BoardRow:
+    """Give a row with the mark of its board, where some boards of the section are measured."""
+    return replace(row, mark=row.stock.name) if measured and row.stock.owned else row
 
 
 def _mark(cut: Cut, x: Ticks, ends: set[int], starts: set[int]) -> Mark:

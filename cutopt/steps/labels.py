@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from cutopt.model.job import Part, Stock
-from cutopt.model.plan import Cut, Node, Offcut, PartPiece, Plan, StockPiece
+from cutopt.model.plan import Cut, Node, Offcut, PartPiece, Plan, StockPiece, walk
 from cutopt.steps.bands import band_words
 from cutopt.steps.hands import as_made, hand_of
 from cutopt.steps.letters import name_pieces
 from cutopt.steps.runs import RunPlace, run_places
+from cutopt.steps.sawing_measured import bad_within
 from cutopt.units import Ticks
 
 
@@ -50,11 +51,15 @@ class PartLabel:
 
 @dataclass(frozen=True, slots=True)
 class OffcutLabel:
-    """What is stuck on an offcut to keep."""
+    """What is stuck on an offcut to keep.
+
+    ``bad``: its bad spans, from its own left end.
+    """
 
     offcut: Offcut
     stock: Stock
     source: str
+    bad: tuple[tuple[Ticks, Ticks], ...] = ()
 
 
 def part_labels(plan: Plan) -> tuple[PartLabel, ...]:
@@ -67,11 +72,16 @@ def part_labels(plan: Plan) -> tuple[PartLabel, ...]:
 def offcut_labels(plan: Plan) -> tuple[OffcutLabel, ...]:
     """Give a label for each offcut to keep, piece by piece in the order of cutting."""
     return tuple(
-        OffcutLabel(node, piece.stock, piece.id)
+        OffcutLabel(node, piece.stock, piece.id, _bad(piece, node))
         for piece in plan.pieces
         for node in _as_cut(piece)
         if isinstance(node, Offcut)
     )
+
+
+def _bad(piece: StockPiece, offcut: Offcut) -> tuple[tuple[Ticks, Ticks], ...]:
+    x = next((placed.x for placed in walk(piece.layout) if placed.node is offcut), Ticks(0))
+    return bad_within(piece.stock, x, offcut.length)
 
 
 def _labels_of(
