@@ -44,7 +44,7 @@ def falkenauer() -> Iterator[Case]:
             next(words)
             parts = Counter(_tenths(next(words)) for _ in range(count))
             kind = "triplets" if name.startswith("t") else "uniform"
-            yield _case("falkenauer", f"{kind} {count}", name, room, parts)
+            yield _case("falkenauer", f"{kind} {count}", f"Falkenauer_{name}", room, parts)
 
 
 def _tenths(text: str) -> int:

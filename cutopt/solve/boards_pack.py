@@ -15,17 +15,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import Enum
 from random import Random
 
-from ortools.sat.python import cp_model
-
+from cutopt.solve.boards_choice import Doubt, choose_fills, search_fills
 from cutopt.solve.boards_fill import fill_boards
 from cutopt.solve.boards_load import Filled, Load, Packing, exactly
 from cutopt.solve.boards_mixture import Blend, Cut, Mixture, mixture_within
-from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.knapsack import Need, list_fills
 from cutopt.solve.params import Watch
+
+_FEW = (40, 60, 90)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,14 +39,8 @@ class Work:
     dives: int
     most_listed: int
     choice_time: float
+    most_branches: int
     most_open: int
-
-
-class Doubt(Enum):
-    """What is left where there is neither a packing nor a cut."""
-
-    NO_PACKING = "these boards do not hold the parts"
-    OPEN = "not decided within the work allowed"
 
 
 def pack_into(
@@ -71,42 +64,82 @@ def pack_into(
         for _ in range(work.dives):
             if watch.stopped():
                 return Doubt.OPEN
-            packing = _dive(mixture, verdict, boards, work, random)
+            packing = _dive(mixture, verdict, boards, cuts, work, random)
             if packing is not None:
                 return packing
-    listed = _list_open(load, boards, cuts, work.most_listed)
-    if listed is None:
-        chosen = _choose(load, mixture.fills, boards, work.choice_time)
-        return chosen if isinstance(chosen, tuple) else Doubt.OPEN
-    return _choose(load, listed, boards, work.choice_time)
+    listed = _list_open(load, load.demands, boards, cuts, work.most_listed)
+    fills = mixture.fills if listed is None else listed
+    chosen = choose_fills(load, fills, load.demands, boards, work.choice_time)
+    if chosen is Doubt.NO_PACKING:
+        return Doubt.OPEN if listed is None else chosen
+    if chosen is Doubt.OPEN and work.most_branches and not watch.stopped():
+        chosen = search_fills(load, fills, boards, work.most_branches) or Doubt.OPEN
+    return chosen
+
+
+@dataclass(slots=True)
+class _Rest:
+    """What a dive has fixed, and what is left to make from which boards."""
+
+    fixed: list[Filled]
+    missing: list[int]
+    left: list[int]
+
+    def fix(self, filled: Filled, times: int) -> None:
+        """Take a board so many times, less what is missing no more."""
+        for _ in range(times):
+            counts = tuple(min(c, m) for c, m in zip(filled.counts, self.missing, strict=True))
+            if self.left[filled.board] == 0 or not any(counts):
+                break
+            self.fixed.append(Filled(filled.board, counts))
+            self.left[filled.board] -= 1
+            self.missing = [m - c for m, c in zip(self.missing, counts, strict=True)]
+
+    def free_last(self) -> None:
+        """Take back the board fixed last."""
+        filled = self.fixed.pop()
+        self.left[filled.board] += 1
+        self.missing = [m + c for m, c in zip(self.missing, filled.counts, strict=True)]
 
 
 def _dive(
-    mixture: Mixture, blend: Blend, boards: Sequence[int], work: Work, random: Random
+    mixture: Mixture,
+    blend: Blend,
+    boards: Sequence[int],
+    cuts: Sequence[Cut],
+    work: Work,
+    random: Random,
 ) -> Packing | None:
-    """Fix fills of a blend, solve for what is left, and so on down; None where it gets stuck."""
+    """Fix fills of a blend, solve for what is left, and so on down; None where it gets stuck.
+
+    The last few parts are packed exactly; where they cannot be, with more and more of the
+    boards fixed before.
+    """
     load = mixture.load
-    missing, left = list(load.demands), list(boards)
-    fixed: list[Filled] = []
-    while True:
+    rest = _Rest([], list(load.demands), list(boards))
+    while sum(rest.missing) > _FEW[0]:
         for filled, times in _to_fix(mixture, blend, random):
-            for _ in range(times):
-                counts = tuple(min(c, m) for c, m in zip(filled.counts, missing, strict=True))
-                if left[filled.board] == 0 or not any(counts):
-                    break
-                fixed.append(Filled(filled.board, counts))
-                left[filled.board] -= 1
-                missing = [m - c for m, c in zip(missing, counts, strict=True)]
-        if not any(missing):
-            return exactly(load, fixed)
+            rest.fix(filled, times)
+        if not any(rest.missing):
+            break
         worth = [max(w, 1e-3 * load.weights[k]) for k, w in enumerate(load.weights)]
-        rest = fill_boards(load, missing, left, worth, 2, random)
-        if rest is not None:
-            return exactly(load, (*fixed, *rest))
-        verdict = mixture_within(mixture, missing, left, work.pricing_rounds)
+        packing = fill_boards(load, rest.missing, rest.left, worth, 2, random)
+        if packing is not None:
+            return exactly(load, (*rest.fixed, *packing))
+        verdict = mixture_within(mixture, rest.missing, rest.left, work.pricing_rounds)
         if not isinstance(verdict, Blend):
-            return None
+            break
         blend = verdict
+    for few in _FEW:
+        while rest.fixed and sum(rest.missing) < few:
+            rest.free_last()
+        listed = _list_open(load, rest.missing, rest.left, cuts, work.most_listed)
+        if listed is None:
+            return None
+        chosen = choose_fills(load, listed, rest.missing, rest.left, work.choice_time / 4)
+        if isinstance(chosen, tuple):
+            return exactly(load, (*rest.fixed, *chosen))
+    return None
 
 
 def _to_fix(mixture: Mixture, blend: Blend, random: Random) -> list[tuple[Filled, int]]:
@@ -127,58 +160,29 @@ def _to_fix(mixture: Mixture, blend: Blend, random: Random) -> list[tuple[Filled
 
 
 def _list_open(
-    load: Load, boards: Sequence[int], cuts: Sequence[Cut], most: int
+    load: Load, demands: Sequence[int], boards: Sequence[int], cuts: Sequence[Cut], most: int
 ) -> list[Filled] | None:
-    """Give every full fill a packing into ``boards`` may use by the tightest cuts, or None."""
-    tight = sorted(
-        (cut for cut in cuts if cut.need > 0),
-        key=lambda cut: cut.slack(boards) / (cut.slack(boards) + cut.need),
-    )[:4]
+    """Give every full fill a packing of ``demands`` into ``boards`` may use by the cuts, or None.
+
+    Each fill reaches no more than its board does by any cut, so none may lose more than all
+    boards together can spare.
+    """
+    spare = []
+    for cut in cuts:
+        need = sum(v * d for v, d in zip(cut.values, demands, strict=True))
+        reach = sum(v * n for v, n in zip(cut.reach, boards, strict=True))
+        if need > 0:
+            spare.append(((reach - need) / max(1, reach), reach - need, cut))
+    spare.sort(key=lambda one: one[0])
+    if any(one[1] < 0 for one in spare):
+        return []
     listed: list[Filled] = []
     for board, count in enumerate(boards):
         if count == 0:
             continue
-        needs = [Need(cut.values, cut.reach[board] - cut.slack(boards)) for cut in tight]
-        fills = list_fills(load.rooms[board], load.weights, load.demands, needs, most)
+        needs = [Need(cut.values, cut.reach[board] - slack) for _, slack, cut in spare[:4]]
+        fills = list_fills(load.rooms[board], load.weights, demands, needs, most)
         if fills is None or len(listed) + len(fills) > most:
             return None
         listed.extend(Filled(board, counts) for counts in fills if any(counts))
     return listed
-
-
-def _choose(
-    load: Load, fills: Sequence[Filled], boards: Sequence[int], choice_time: float
-) -> Packing | Doubt:
-    """Choose whole numbers of fills that make every part; NO_PACKING is proved for these fills."""
-    model = cp_model.CpModel()
-    makes: list[list[cp_model.LinearExpr]] = [[] for _ in load.demands]
-    takes: list[list[cp_model.IntVar]] = [[] for _ in boards]
-    times = []
-    for filled in fills:
-        most = min(
-            boards[filled.board],
-            max(-(-load.demands[k] // c) for k, c in enumerate(filled.counts) if c),
-        )
-        amount = model.new_int_var(0, most, "")
-        times.append(amount)
-        takes[filled.board].append(amount)
-        for kind, count in enumerate(filled.counts):
-            if count:
-                makes[kind].append(count * amount)
-    for terms, demand in zip(makes, load.demands, strict=True):
-        if not terms:
-            return Doubt.NO_PACKING
-        model.add(cp_model.LinearExpr.sum(terms) >= demand)
-    for amounts, count in zip(takes, boards, strict=True):
-        if amounts:
-            model.add(cp_model.LinearExpr.sum(amounts) <= count)
-    solver = repeatable_solver(choice_time, linearization=2)
-    status = solver.solve(model)
-    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        chosen = [
-            filled
-            for filled, amount in zip(fills, times, strict=True)
-            for _ in range(solver.value(amount))
-        ]
-        return exactly(load, chosen)
-    return Doubt.NO_PACKING if status == cp_model.INFEASIBLE else Doubt.OPEN

@@ -17,9 +17,10 @@ from random import Random
 
 from ortools.sat.python import cp_model
 
+from cutopt.solve.boards_choice import Doubt
 from cutopt.solve.boards_load import Load, Packing, cost_of, used
 from cutopt.solve.boards_mixture import Cut, Mixture
-from cutopt.solve.boards_pack import Doubt, Work, pack_into
+from cutopt.solve.boards_pack import Work, pack_into
 from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.params import Watch
 

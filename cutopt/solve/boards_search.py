@@ -14,17 +14,30 @@ from cutopt.solve.params import Search, Watch
 
 _WORK = (
     Work(
-        quick_rounds=2, pricing_rounds=60, dives=1, most_listed=1_000, choice_time=0.2, most_open=2
+        quick_rounds=2,
+        pricing_rounds=60,
+        dives=1,
+        most_listed=1_000,
+        choice_time=0.2,
+        most_branches=0,
+        most_open=2,
     ),
     Work(
-        quick_rounds=4, pricing_rounds=400, dives=4, most_listed=6_000, choice_time=2.0, most_open=8
+        quick_rounds=4,
+        pricing_rounds=400,
+        dives=4,
+        most_listed=6_000,
+        choice_time=1.0,
+        most_branches=800_000,
+        most_open=8,
     ),
     Work(
         quick_rounds=12,
         pricing_rounds=2_000,
         dives=12,
         most_listed=20_000,
-        choice_time=15.0,
+        choice_time=10.0,
+        most_branches=3_000_000,
         most_open=30,
     ),
     Work(
@@ -33,6 +46,7 @@ _WORK = (
         dives=40,
         most_listed=60_000,
         choice_time=120.0,
+        most_branches=50_000_000,
         most_open=100,
     ),
 )
