@@ -207,6 +207,45 @@ def draw(
 
 
 @app.command()
+def grades(
+    job: JobPath,
+    out: OutOption = None,
+    trip: Annotated[
+        str | None, typer.Option(metavar="MONEY", help="What going back to the store costs.")
+    ] = None,
+    paper: PaperOption = PaperSize.LETTER,
+    units: UnitsOption = None,
+    changes: SetOption = None,
+    *,
+    outside: OutsideOption = False,
+    force: ForceOption = False,
+    quiet: QuietOption = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Say which grade of boards to buy, and how many.
+
+    Counts, by a model of each grade's bad spans, how sure all parts come out of so many boards.
+    """
+    from cutopt.draw.frame import Paper
+    from cutopt.grading import run_grades
+    from cutopt.terminal import grades_as_json, print_grades, print_notes, stderr, stdout
+    from cutopt.write.grades import GRADES_FILE
+
+    changes = [*(changes or []), *([] if trip is None else [f"trip={trip}"])]
+    read = _open(job, units, changes, outside=outside)
+    if not quiet:
+        print_notes(stderr(), read)
+    folder = out if out is not None else _folder_beside(job, "grades")
+    found = run_grades(read, Paper(paper.value), units or read.units, folder, force=force)
+    if as_json:
+        typer.echo(json.dumps(grades_as_json(found), indent=2, ensure_ascii=False))
+    elif not quiet:
+        print_grades(stdout(), found)
+        if found.reports:
+            typer.echo(f"\nThe plot is in {folder / GRADES_FILE}")
+
+
+@app.command()
 def new(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Made if it is not there.")],
     units: Annotated[Units, typer.Option(help="Units of the new job.")] = Units.INCH,
@@ -219,12 +258,12 @@ def new(
     typer.echo(f"A starter job is in {folder}. Change its tables, then: cutopt plan {folder}")
 
 
-def _folder_beside(job: Path) -> Path:
+def _folder_beside(job: Path, what: str = "plan") -> Path:
     """Give the folder a job's pages go to when nobody says: beside the job, named after it."""
     if job.is_dir():
-        return job / f"{job.resolve().name}-plan"
+        return job / f"{job.resolve().name}-{what}"
     stem = job.resolve().parent.name if job.name == "job.toml" else job.stem
-    return job.parent / f"{stem}-plan"
+    return job.parent / f"{stem}-{what}"
 
 
 def _open(job: Path, units: Units | None, changes: list[str] | None, *, outside: bool) -> Job:

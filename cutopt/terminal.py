@@ -9,11 +9,14 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from cutopt.grading import GradesFound
 from cutopt.model.cost import measure_of
 from cutopt.model.job import Edge, Job, PlanWarning
 from cutopt.model.plan import Measure
 from cutopt.read.understood import Understood, UnderstoodPart
+from cutopt.solve.grades import SCENARIOS
 from cutopt.solve.material import problem_name
+from cutopt.steps.grades import ASSUMED
 from cutopt.steps.materials import area_words, run_words
 from cutopt.steps.money import format_amount, format_money
 from cutopt.steps.overview import Overview
@@ -272,6 +275,62 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
         )
     )
     console.print(Text("Weights are approximate; nothing was planned.", style="dim"))
+
+
+def print_grades(console: Console, found: GradesFound) -> None:
+    """Print which grade of boards to buy, and what is assumed."""
+    for report in found.reports:
+        _head(console, report.title)
+        columns = ("what to buy", *report.chances)
+        rows = [(row.what, *row.cells) for row in report.rows]
+        console.print(_table(columns, rows, right=report.chances, folding=("what to buy",)))
+        for fact in report.facts:
+            console.print(Text(fact))
+        for grade in report.grades:
+            console.print(Text(grade, style="dim"))
+    for reason in found.passed_over:
+        console.print(Text(reason))
+    if found.reports:
+        console.print()
+        for assumed in ASSUMED:
+            console.print(Text(assumed, style="dim"))
+
+
+def grades_as_json(found: GradesFound) -> dict[str, object]:
+    """Give what was found of grades as plain data; costs in cents, or ticks without prices."""
+    return {
+        "materials": [
+            {
+                "material": question.material.name,
+                "section": question.material.section,
+                "parts": question.parts,
+                "measure": str(question.measure),
+                "boards": [offer.stock.name for offer in question.offers],
+                "alone": [
+                    {
+                        "stock": question.offers[one.offer].stock.name,
+                        "out_of_scenarios": list(one.out),
+                        "boards": [one.boards(chance) for chance in answer.chances],
+                    }
+                    for one in answer.alone
+                ],
+                "chances": list(answer.chances),
+                "cheapest": [None if mix is None else asdict(mix) for mix in answer.mixes],
+                "clear": answer.clean,
+                "if_all_were_clear": answer.unspared,
+                "twice_as_bad": None if answer.twice is None else asdict(answer.twice),
+                "usual_if_twice_as_bad": answer.twice_out,
+                "returning": None if answer.returning is None else asdict(answer.returning),
+                "scenarios": SCENARIOS,
+                "facts": list(report.facts),
+                "grades": list(report.grades),
+            }
+            for answer, report in zip(found.answers, found.reports, strict=True)
+            for question in (answer.question,)
+        ],
+        "passed_over": list(found.passed_over),
+        "assumed": list(ASSUMED),
+    }
 
 
 def understood_as_json(facts: Understood) -> dict[str, object]:

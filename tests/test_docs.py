@@ -14,7 +14,7 @@ import pytest
 import cutopt
 
 ROOT = Path(__file__).parent.parent
-COMMANDS = ("", "plan", "check", "draw", "new")
+COMMANDS = ("", "plan", "check", "draw", "grades", "new")
 
 
 def commands_page() -> str:

@@ -19,7 +19,7 @@ LAYERS = (
     ("steps",),
     ("draw",),
     ("write",),
-    ("pipeline",),
+    ("pipeline", "grading"),
     ("watching", "terminal"),
     ("cli",),
     ("__main__",),

@@ -6,10 +6,14 @@ from random import Random
 
 import numpy as np
 
-from cutopt.model.job import Favour, Grain
+from cutopt.model.grade import Grade
+from cutopt.model.job import Favour, Grain, Kind, Material, Stock
+from cutopt.model.plan import Measure
 from cutopt.solve.boards_fill import fill_boards
 from cutopt.solve.boards_load import Load
 from cutopt.solve.bounds import area_weighings
+from cutopt.solve.grades import Chances
+from cutopt.solve.grades_question import Offer, Question
 from cutopt.solve.kernel.compiling import note_compiled
 from cutopt.solve.knapsack import Need, best_fills, list_fills
 from cutopt.solve.params import Item, Problem, StockType
@@ -42,6 +46,7 @@ def warm() -> None:
     search.tidied(kernel.laid(plan), (1, 0, 0), Favour.OFFCUTS, 100_000)
     _warm_proofs(sizes)
     _warm_boards()
+    _warm_grades()
     note_compiled()
 
 
@@ -61,6 +66,16 @@ def _warm_boards() -> None:
     fill_boards(load, demands, load.supplies, (7.0, 5.0, 3.0), 1, Random(0))
     best_fills(load.rooms, weights, weights, demands)
     list_fills(20, weights, demands, [Need(weights, 15)], 100)
+
+
+def _warm_grades() -> None:
+    row = Stock("1x4", Material("pine", Kind.BOARD, Ticks(3), "1x4"), Ticks(90), Ticks(12))
+    grade = Grade("common", 1.0, Ticks(1), Ticks(2), 0.2, Ticks(1), Ticks(3), Ticks(60))
+    offer = Offer(row, grade, 100, described=True)
+    asked = Question(row.material, Measure.PRICE, 1, (offer,), (30, 20, 20), (25,))
+    chances = Chances(asked)
+    chances.passes((2,), 0.9)
+    chances.needed((0,), 0, of=3)
 
 
 def _never() -> bool:
