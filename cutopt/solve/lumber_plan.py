@@ -18,11 +18,14 @@ from cutopt.solve.sheets_mixture import Mixture
 from cutopt.solve.sheets_sizes import cost_of, patterns_of
 from cutopt.solve.strips import Strips
 
-_WORK = (1.0, 3.0, 10.0, 40.0)
+_WORK = (0.4, 1.0, 5.0, 20.0)
 """Of the choice among patterns, by effort, in the solver's own measure (about seconds)."""
 
 _PURCHASES = (10, 30, 100, 400)
 """Purchases weighed, by effort."""
+
+_WIDENED = (5, 20, 60, 200)
+"""Rounds of crosscuts at worths near the best ones, by effort."""
 
 _ROUNDS = 12
 _FEW = 20
@@ -50,6 +53,7 @@ def plan_lumber(
         return Answer((), 0, 0)
     strips = Strips(lumber, watch.stopped)
     strips.improve()
+    strips.widen(_WIDENED[search.effort])
     if strips.sizes.count <= _FEW:
         strips.add_layouts(_as_sheets(problem))
     laid = strips.choose(_WORK[search.effort])

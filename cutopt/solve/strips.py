@@ -13,8 +13,10 @@ Source: Gilmore and Gomory, "Multistage cutting stock problems of two and more d
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
+from random import Random
 from typing import Any
 
 import numpy as np
@@ -33,13 +35,17 @@ from cutopt.solve.slicing import ACROSS, ALONG, Block, joined
 
 Whole = NDArray[np.int64]
 Strip = tuple[int, int, tuple[int, ...]]
-"""Length and width, kerf included, and the kinds of parts as wide that it may give."""
+"""Length and width, kerf included, and the kinds of parts that it may give."""
 
 SCALE = 10**9
 _MOST_RIPS = 400
 _MOST_ROUNDS = 200
 _FREE_ROUNDS = 12
+_NEAR = 80
+"""Percent of the longer that the shorter of two parts measures that are ripped from one length."""
 _GAIN = 1e-7
+_SEED = 1
+_NEARBY = (0.7, 1.3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +57,21 @@ class _Rip:
 
 
 @dataclass(frozen=True, slots=True)
+class _Length:
+    """A length of a strip: a part as wide, or narrower ones side by side to be ripped."""
+
+    length: int
+    counts: Mapping[int, int]
+    block: Block
+
+
+@dataclass(frozen=True, slots=True)
 class _Crosscut:
-    """A strip crosscut into parts."""
+    """A strip crosscut into lengths, and the parts they give."""
 
     strip: int
     counts: Mapping[int, int]
+    blocks: tuple[Block, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +97,7 @@ class Strips:
         self.fills = LumberFills(self.sizes)
         self.weighings: list[Weighing] = []
         self._strips: list[Strip] = []
+        self._lengths: dict[tuple[int, tuple[int, ...]], tuple[_Length, ...]] = {}
         self._columns: list[_Column] = []
         self._known: set[object] = set()
         create: Any = pywraplp.Solver.CreateSolver  # OR-Tools leaves it untyped
@@ -109,16 +126,13 @@ class Strips:
 
     def _add_rips(self, board: int) -> None:
         held, lays = self.sizes.types[board], self.sizes.lays[board]
-        widths = sorted({lay[1] for of_kind in lays for lay in of_kind}, reverse=True)
-        if not widths:
-            return
         kinds = self.sizes.kinds
+        may = [k for k, of_kind in enumerate(lays) if of_kind]
+        if not may:
+            return
+        widths = sorted({held.width, *(kinds[k].width for k in may)}, reverse=True)
         strips = [
-            self._strip(
-                held.length,
-                width,
-                tuple(k for k, may in enumerate(lays) if may and kinds[k].width == width),
-            )
+            self._strip(held.length, width, tuple(k for k in may if kinds[k].width <= width))
             for width in widths
         ]
         limits = [sum(kinds[k].qty for k in self._strips[number][2]) for number in strips]
@@ -139,7 +153,29 @@ class Strips:
         if strip not in self._strips:
             self._strips.append(strip)
             self._balance.append(self._solver.Constraint(0.0, self._endless))
+            if (width, kinds) not in self._lengths:
+                self._lengths[width, kinds] = tuple(self._lengths_of(width, kinds))
         return self._strips.index(strip)
+
+    def _lengths_of(self, width: int, kinds: Sequence[int]) -> Iterator[_Length]:
+        """Yield what a strip may be crosscut into: one kind across it, or two much as long."""
+        sizes = [self.sizes.kinds[k] for k in kinds]
+        for k, size in zip(kinds, sizes, strict=True):
+            yield self._beside({k: min(width // size.width, size.qty)})
+        for (k, one), (j, two) in combinations(zip(kinds, sizes, strict=True), 2):
+            room = width - one.width
+            near = 100 * min(one.length, two.length) >= _NEAR * max(one.length, two.length)
+            if near and two.width <= room:
+                yield self._beside({k: 1, j: min(room // two.width, two.qty)})
+
+    def _beside(self, counts: Mapping[int, int]) -> _Length:
+        kinds = self.sizes.kinds
+        parts = [
+            self.sizes.part(k, (kinds[k].length, kinds[k].width, False))
+            for k, count in counts.items()
+            for _ in range(count)
+        ]
+        return _Length(max(kinds[k].length for k in counts), counts, joined(ACROSS, parts))
 
     def _take(self, column: _Column) -> bool:
         """Take a column into the programme; False where it is known."""
@@ -191,32 +227,47 @@ class Strips:
             worths = np.array(
                 [max(0, int(row.dual_value() * SCALE)) for row in self._parts], np.int64
             )
-            if self._price_crosscuts(worths):
+            if self._price_crosscuts(worths, [row.dual_value() for row in self._balance]):
                 continue
             free_rounds += 1
             if not self._price_boards(worths) or free_rounds == _FREE_ROUNDS:
                 return
 
-    def _price_crosscuts(self, worths: Whole) -> bool:
+    def widen(self, rounds: int) -> None:
+        """Take in crosscuts worth most at other worths near the last ones: more to choose from."""
+        if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return
+        last = [max(0.0, row.dual_value()) * SCALE for row in self._parts]
+        random = Random(_SEED)
+        for _ in range(rounds):
+            worths = np.array([worth * random.uniform(*_NEARBY) for worth in last]).astype(np.int64)
+            self._price_crosscuts(worths, [0.0] * len(self._strips))
+
+    def _price_crosscuts(self, worths: Whole, prices: Sequence[float]) -> bool:
         kinds = self.sizes.kinds
-        prices = [row.dual_value() for row in self._balance]
         new = False
-        alike: dict[tuple[int, ...], list[int]] = {}
-        for number, (_, _, fitting) in enumerate(self._strips):
-            alike.setdefault(fitting, []).append(number)
-        for fitting, numbers in alike.items():
+        alike: dict[tuple[int, tuple[int, ...]], list[int]] = {}
+        for number, (_, width, fitting) in enumerate(self._strips):
+            alike.setdefault((width, fitting), []).append(number)
+        for key, numbers in alike.items():
+            lengths = self._lengths[key]
             fills = best_fills(
                 [self._strips[number][0] for number in numbers],
-                [kinds[k].length for k in fitting],
-                [int(worths[k]) for k in fitting],
-                [kinds[k].qty for k in fitting],
+                [one.length for one in lengths],
+                [sum(int(worths[k]) * n for k, n in one.counts.items()) for one in lengths],
+                [min(kinds[k].qty // n for k, n in one.counts.items()) for one in lengths],
                 rough=True,
             )
             for number, fill in zip(numbers, fills, strict=True):
                 if fill.counts is None or fill.value <= (prices[number] + _GAIN) * SCALE + 1:
                     continue
-                counts = {k: n for k, n in zip(fitting, fill.counts, strict=True) if n}
-                new |= self._take(_Crosscut(number, counts))
+                counts: Counter[int] = Counter()
+                blocks: list[Block] = []
+                for one, times in zip(lengths, fill.counts, strict=True):
+                    for kind, many in one.counts.items():
+                        counts[kind] += many * times
+                    blocks.extend([one.block] * times)
+                new |= self._take(_Crosscut(number, +counts, tuple(blocks)))
         return new
 
     def _price_boards(self, worths: Whole) -> bool:
@@ -281,14 +332,8 @@ class Strips:
         waiting: dict[int, list[Block]] = {}
         for column, many in chosen:
             if isinstance(column, _Crosscut):
-                width = self._strips[column.strip][1]
                 for _ in range(many):
-                    parts = [
-                        self.sizes.part(k, (self.sizes.kinds[k].length, width, False))
-                        for k, count in sorted(column.counts.items())
-                        for _ in range(count)
-                    ]
-                    waiting.setdefault(column.strip, []).append(joined(ALONG, parts))
+                    waiting.setdefault(column.strip, []).append(joined(ALONG, column.blocks))
         laid: Laid = []
         for column, many in chosen:
             for _ in range(0 if isinstance(column, _Crosscut) else many):
