@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from cutopt.check.replay import check_plan
 from cutopt.draw.frame import Look, Paper
 from cutopt.draw.grade_plot import grade_pages
+from cutopt.errors import CannotPlanError, PlanFaultError
 from cutopt.model.job import Job, Kind
+from cutopt.model.plan import Plan
 from cutopt.solve.grades_answer import USUAL, GradeAnswer, answer
 from cutopt.solve.grades_question import Question, question_of
-from cutopt.steps.grades import GradeReport, grade_report
+from cutopt.steps.grades import GradeReport, chance_words, grade_report
 from cutopt.steps.materials import material_name
 from cutopt.steps.sawing_saws import kerfs
+from cutopt.steps.spares import no_purchase, spare_boards
 from cutopt.units import Units
 from cutopt.write.grades import write_grades
 from cutopt.write.plan_json import plan_mark
@@ -55,3 +61,86 @@ def run_grades(job: Job, paper: Paper, units: Units, folder: Path, *, force: boo
         finished = tuple(page.finish() for page in pages)
         write_grades(finished, f"{job.name}: Grades of boards", folder, force=force)
     return found
+
+
+def with_spares(job: Job, plan_job: Callable[[Job], Plan]) -> Plan:
+    """Give the plan of a job with spare boards for the chance the job asks for.
+
+    Where the purchase for the chance holds the boards of the plan, the rest of it are spares;
+    else the plan is made again from that purchase alone. The bound stays that of all the stock.
+
+    Args:
+        job: with a chance.
+        plan_job: gives the checked plan of a job without one.
+
+    Raises:
+        CannotPlanError: a part fits no stock, or stock runs out.
+        PlanFaultError: the independent replay found a fault.
+    """
+    plan = plan_job(replace(job, confidence=None))
+    found = find_grades(replace(plan.job, confidence=job.confidence), job.units)
+    wanted = {
+        offer.stock.name: 0 if answer.usual_mix is None else answer.usual_mix.counts[index]
+        for answer in found.answers
+        for index, offer in enumerate(answer.question.offers)
+        if answer.usual_mix is not None
+    }
+    if any(count > wanted.get(name, count) for name, count in _bought(plan).items()):
+        plan = _from(plan, wanted, job, plan_job)
+    spares = [
+        spare
+        for answer in found.answers
+        if answer.usual_mix is not None
+        for spare in spare_boards(answer, _bought(plan))
+    ]
+    without = [answer for answer in found.answers if answer.usual_mix is None]
+    plan = replace(
+        plan,
+        job=replace(plan.job, confidence=job.confidence, extras=(*plan.job.extras, *spares)),
+        totals=replace(
+            plan.totals,
+            extras_cents=plan.totals.extras_cents
+            + sum(spare.qty * (spare.packs[0].price_cents or 0) for spare in spares),
+            unpriced=plan.totals.unpriced
+            or any(spare.packs[0].price_cents is None for spare in spares),
+        ),
+        warnings=(*plan.warnings, *map(no_purchase, without)),
+    )
+    faults = check_plan(plan)
+    if faults:
+        raise PlanFaultError(faults)
+    return plan
+
+
+def _bought(plan: Plan) -> Counter[str]:
+    return Counter(piece.stock.name for piece in plan.pieces if not piece.stock.owned)
+
+
+def _from(plan: Plan, wanted: Mapping[str, int], job: Job, plan_job: Callable[[Job], Plan]) -> Plan:
+    """Give the plan made again from the boards wanted, or as it is where that cannot be."""
+    stock = tuple(
+        replace(row, available=wanted[row.name]) if row.name in wanted else row for row in job.stock
+    )
+    try:
+        again = plan_job(replace(job, confidence=None, stock=stock))
+    except CannotPlanError:
+        return plan
+    listed = {row.name: row for row in plan.job.stock}
+    bounds = {result.material: result.lower_bound for result in plan.materials}
+    chance = chance_words(job.confidence or USUAL)
+    return replace(
+        again,
+        job=replace(again.job, stock=plan.job.stock),
+        pieces=tuple(replace(piece, stock=listed[piece.stock.name]) for piece in again.pieces),
+        materials=tuple(
+            result
+            if bounds.get(result.material, result.lower_bound) == result.lower_bound
+            else replace(
+                result,
+                lower_bound=min(result.cost, bounds[result.material]),
+                why=f"the boards bought are those for a chance of {chance}",
+                next_best="",
+            )
+            for result in again.materials
+        ),
+    )

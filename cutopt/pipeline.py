@@ -11,6 +11,7 @@ from cutopt.draw.documents import draw_documents
 from cutopt.draw.frame import Look, Paper
 from cutopt.draw.label_pages import label_sheet
 from cutopt.errors import PlanFaultError
+from cutopt.grading import with_spares
 from cutopt.model.job import Job, Material
 from cutopt.model.layout import MaterialLayout
 from cutopt.model.plan import Plan, Settings
@@ -49,6 +50,8 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
         CannotPlanError: a part fits no stock, or stock runs out.
         PlanFaultError: the independent replay found a fault; such a plan is never given out.
     """
+    if job.confidence is not None:
+        return with_spares(job, lambda bare: make_plan(bare, search, watch))
     widths = choose_widths(job, _room, search, watch)
     sawn = _sawn(widths.planned, search, watch)
     offers = settle_offers(widths, sawn.layouts)

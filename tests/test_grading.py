@@ -4,14 +4,22 @@ from __future__ import annotations
 
 import json
 import shutil
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from cutopt.check.replay import check_plan
 from cutopt.draw.frame import Paper
 from cutopt.errors import InputError
 from cutopt.grading import find_grades, run_grades
+from cutopt.model.plan import Plan
+from cutopt.pipeline import make_plan
 from cutopt.read.job import read_job
+from cutopt.solve.grades import Chances
+from cutopt.solve.params import Search, Unwatched
+from cutopt.steps.buy import buy_list
 from cutopt.terminal import grades_as_json
 from cutopt.units import Units
 
@@ -76,3 +84,57 @@ def test_parts_that_must_be_ripped_are_passed_over(tmp_path: Path) -> None:
     found = find_grades(read_job(folder), Units.INCH)
     assert not found.reports
     assert "ripped" in found.passed_over[0]
+
+
+# --- spares in a plan ----------------------------------------------------------------------------
+
+
+def planned(folder: Path) -> Plan:
+    return make_plan(read_job(folder), Search(effort=0), Unwatched())
+
+
+def test_a_plan_for_a_chance_buys_what_gives_it() -> None:
+    plan = planned(BENCH)
+    assert check_plan(plan) == ()
+    bought = Counter(piece.stock.name for piece in plan.pieces)
+    for extra in plan.job.extras:
+        bought[extra.spare_of] += extra.qty
+    for answer in find_grades(plan.job, Units.INCH).answers:
+        rows = [offer.stock.name for offer in answer.question.offers]
+        counts = tuple(bought[name] for name in rows)
+        assert Chances(answer.question).passes(counts, 0.95)
+
+
+def test_spares_are_extras_with_a_reason_and_count_against_the_budget() -> None:
+    plan = planned(BENCH)
+    spares = [extra for extra in plan.job.extras if extra.spare_of]
+    assert spares
+    for spare in spares:
+        assert "95 % chance that all parts come out of" in spare.note
+    cost = sum(spare.qty * (spare.packs[0].price_cents or 0) for spare in spares)
+    assert plan.totals.extras_cents == cost > 0
+    groups = [group.head for group in buy_list(plan).groups]
+    assert groups == ["Boards", "Spare boards, not cut"]
+    assert buy_list(plan).budget.spent_cents == plan.totals.grand_total_cents
+
+
+def test_boards_of_a_better_grade_are_never_called_the_cheapest() -> None:
+    plan = planned(BENCH)
+    bare = make_plan(replace(read_job(BENCH), confidence=None), Search(effort=0), Unwatched())
+    before = {result.material: result for result in bare.materials}
+    for result in plan.materials:
+        assert result.lower_bound <= before[result.material].cost
+        if result.cost > before[result.material].cost:
+            assert not result.proven
+
+
+def test_a_chance_nothing_reaches_is_a_warning(tmp_path: Path) -> None:
+    folder = tmp_path / "bench"
+    shutil.copytree(BENCH, folder, ignore=shutil.ignore_patterns("*-plan", "*-grades"))
+    stock = (folder / "stock.csv").read_text().splitlines()
+    kept = [line for line in stock if "clear" not in line]
+    (folder / "stock.csv").write_text("\n".join(kept) + "\n")
+    (folder / "grades.csv").write_text("grade,per_metre,straight\ncommon,0,20\n")
+    plan = planned(folder)
+    assert {warning.about for warning in plan.warnings} == {"grade"}
+    assert not [extra for extra in plan.job.extras if extra.spare_of]

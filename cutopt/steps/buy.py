@@ -143,7 +143,14 @@ def buy_list(plan: Plan) -> BuyList:
     groups = (
         BuyGroup("Sheets and panels", tuple(_stock_rows(job, bought, Kind.SHEET))),
         BuyGroup("Boards", tuple(_stock_rows(job, bought, Kind.BOARD))),
-        BuyGroup("Other things", tuple(row for extra in job.extras for row in _extra_rows(extra))),
+        BuyGroup(
+            "Spare boards, not cut",
+            tuple(row for extra in job.extras if extra.spare_of for row in _extra_rows(extra)),
+        ),
+        BuyGroup(
+            "Other things",
+            tuple(row for extra in job.extras if not extra.spare_of for row in _extra_rows(extra)),
+        ),
     )
     owned = [piece for piece in plan.pieces if piece.stock.owned]
     total = plan.totals.grand_total_cents
