@@ -9,7 +9,7 @@ run, so the model leaves nothing out.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -17,12 +17,15 @@ from ortools.sat.python import cp_model
 
 from cutopt.model.layout import Blank
 from cutopt.solve.choosing import repeatable_solver
+from cutopt.solve.knapsack import list_fills
 from cutopt.solve.measured_runs import Run, clear_runs, side_by_side
-from cutopt.solve.params import Answer, Item, Pattern, Problem, Search
+from cutopt.solve.params import Answer, Item, Pattern, Problem, Search, StockType
 from cutopt.units import Ticks
 
 _WORK = (0.2, 1.0, 20.0, 120.0)
 _TIDY_WORK = (0.0, 0.2, 3.0, 20.0)
+_SOLVED = (cp_model.OPTIMAL, cp_model.FEASIBLE)
+_MOST_FILLS = (500, 2_000, 10_000, 40_000)
 _MOST_CELLS = (2_000, 6_000, 20_000, 60_000)
 """Numbers the model may ask for: runs times kinds of parts."""
 
@@ -69,6 +72,19 @@ class _Stretch:
 
 
 @dataclass(frozen=True, slots=True)
+class _Fill:
+    """A way to fill a board without bad spans, used so many times.
+
+    Attributes:
+        counts: of parts by length.
+    """
+
+    stock: int
+    counts: tuple[int, ...]
+    times: cp_model.IntVar
+
+
+@dataclass(frozen=True, slots=True)
 class _Board:
     stock: int
     used: cp_model.IntVar
@@ -88,18 +104,27 @@ def search_boards(
         search: how hard to try.
     """
     ceiling = None if known is None else known.cost - 1
-    asked = _Model(problem, kerf, bound, ceiling)
+    fills = _MOST_FILLS[search.effort]
+    # Most often the bound is met, and one that must be met is quicker to answer.
+    asked = _Model(problem, kerf, bound, bound, fills)
     if asked.cells > _MOST_CELLS[search.effort]:
         return Found(None, bound)
+    solver = repeatable_solver(_WORK[search.effort], linearization=2)
+    status = solver.solve(asked.model)
+    if status in _SOLVED:
+        return Found(asked.answer(solver), bound)
+    if status == cp_model.INFEASIBLE:
+        bound += 1
+    asked = _Model(problem, kerf, bound, ceiling, fills)
     asked.model.minimize(asked.cost)
-    solver = repeatable_solver(_WORK[search.effort])
+    solver = repeatable_solver(_WORK[search.effort], linearization=2)
+    solver.parameters.optimize_with_lb_tree_search = True
     status = solver.solve(asked.model)
     if status == cp_model.INFEASIBLE:
         return Found(None, bound if known is None else known.cost)
     # The objective is a whole number: its bound may be a hair below one.
     bound = max(bound, math.ceil(solver.best_objective_bound - 1e-6))
-    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    return Found(asked.answer(solver) if found else None, bound)
+    return Found(asked.answer(solver) if status in _SOLVED else None, bound)
 
 
 def lengthen_clear(problem: Problem, known: Answer, longest: int, search: Search) -> Answer | None:
@@ -107,35 +132,91 @@ def lengthen_clear(problem: Problem, known: Answer, longest: int, search: Search
 
     None where the work allowed finds none.
     """
-    asked = _Model(problem, problem.kerf, 0, known.cost)
+    fills = _MOST_FILLS[search.effort]
+    asked = _Model(problem, problem.kerf, 0, known.cost, fills, one_open=True)
     if asked.cells > _MOST_CELLS[search.effort]:
         return None
     asked.ask_for_leftover(longest + 1)
     solver = repeatable_solver(_TIDY_WORK[search.effort])
     status = solver.solve(asked.model)
-    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    return asked.answer(solver) if found else None
+    return asked.answer(solver) if status in _SOLVED else None
 
 
 class _Model:
-    """Which boards are used, and how many parts of each kind begin in which of their runs."""
+    """Which boards are used, and how many parts of each kind begin in which of their runs.
 
-    def __init__(self, problem: Problem, kerf: int, bound: int, ceiling: int | None) -> None:
+    Boards without bad spans are chosen by how they are filled, where the full fills can be
+    listed: no fill needs be known but the full ones, as what is made too often is left out.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        kerf: int,
+        bound: int,
+        ceiling: int | None,
+        most_fills: int,
+        *,
+        one_open: bool = False,
+    ) -> None:
         self.model = cp_model.CpModel()
         self._problem = problem
         self._kerf = kerf
         self._kinds = _kinds(problem.items)
-        stock = _copies(problem, ceiling)
-        self.cells = sum(len(problem.stock[i].bad) + 2 for i in stock) * len(self._kinds)
-        self._boards = tuple(self._board(index) for index in stock)
+        self._lengths = tuple(dict.fromkeys(kind.length for kind in self._kinds))
+        self._fills: list[_Fill] = []
+        boards: list[_Board] = []
+        terms: list[tuple[cp_model.IntVar, int]] = []
+        for index, stock in enumerate(problem.stock):
+            most = _most(problem, stock, ceiling)
+            fills = None if stock.bad else self._full_fills(stock, most_fills)
+            if fills is None:
+                boards += [self._board(index) for _ in range(most)]
+                continue
+            times = [self.model.new_int_var(0, most, "") for _ in fills]
+            self._fills += [
+                _Fill(index, counts, many) for counts, many in zip(fills, times, strict=True)
+            ]
+            terms += [(many, stock.cost) for many in times]
+            open_ones = [self._board(index)] if one_open and most else []
+            boards += open_ones
+            taken = [(many, 1) for many in times] + [(board.used, 1) for board in open_ones]
+            self.model.add(_sum(taken) <= most)
+        self._boards = tuple(boards)
+        self.cells = sum(len(b.stretches) + 1 for b in boards) * len(self._kinds)
         self._in_turn()
-        for index, kind in enumerate(self._kinds):
-            made = [s.counts[index] for b in self._boards for s in b.stretches if index in s.counts]
-            self.model.add(_sum([(count, 1) for count in made]) == kind.count)
-        self.cost = _sum([(b.used, problem.stock[b.stock].cost) for b in self._boards])
+        self._make_all()
+        terms += [(b.used, problem.stock[b.stock].cost) for b in self._boards]
+        self.cost = _sum(terms)
         self.model.add(self.cost >= bound)
         if ceiling is not None:
             self.model.add(self.cost <= ceiling)
+
+    def _full_fills(self, stock: StockType, most: int) -> list[tuple[int, ...]] | None:
+        """Give every full fill of a board without bad spans, by length; None for too many."""
+        weights = [length + self._kerf for length in self._lengths]
+        unit = math.gcd(*weights)
+        needed = [
+            sum(kind.count for kind in self._kinds if kind.length == length)
+            for length in self._lengths
+        ]
+        room = (stock.length + self._kerf) // unit
+        return list_fills(room, [weight // unit for weight in weights], needed, (), most)
+
+    def _make_all(self) -> None:
+        """Ask for every part: in runs no more than there are, in full fills at least the rest."""
+        for number, length in enumerate(self._lengths):
+            together: list[tuple[cp_model.IntVar, int]] = [
+                (fill.times, fill.counts[number]) for fill in self._fills if fill.counts[number]
+            ]
+            kinds = [(i, kind) for i, kind in enumerate(self._kinds) if kind.length == length]
+            for index, kind in kinds:
+                made = [(s.counts[index], 1) for b in self._boards for s in b.stretches
+                        if index in s.counts]  # fmt: skip
+                if made:
+                    self.model.add(_sum(made) <= kind.count)
+                together += made
+            self.model.add(_sum(together) >= sum(kind.count for _, kind in kinds))
 
     def _board(self, index: int) -> _Board:
         model, stock = self.model, self._problem.stock[index]
@@ -191,7 +272,7 @@ class _Model:
         for one, other in pairwise(self._boards):
             if one.stock == other.stock:
                 self.model.add(one.used >= other.used)
-                if len(one.stretches) == 2:
+                if not self._problem.stock[one.stock].bad:
                     last = (one.stretches[-1].past, other.stretches[-1].past)
                     self.model.add(last[0] >= last[1])
 
@@ -231,8 +312,28 @@ class _Model:
                         blanks.append(Blank(item.part, item.length, item.width, start=start))
             if blanks:
                 patterns.append(Pattern(board.stock, side_by_side(blanks)))
+        patterns += self._filled(solver, waiting)
         cost = sum(self._problem.stock[pattern.stock].cost for pattern in patterns)
-        return Answer(tuple(patterns), cost, 0)
+        return Answer(tuple(sorted(patterns, key=lambda pattern: pattern.stock)), cost, 0)
+
+    def _filled(self, solver: cp_model.CpSolver, waiting: list[list[Item]]) -> Iterator[Pattern]:
+        """Yield the full fills used, with the parts that are still to be made."""
+        for fill in self._fills:
+            for _ in range(solver.value(fill.times)):
+                blanks: list[Blank] = []
+                for length, count in zip(self._lengths, fill.counts, strict=True):
+                    left = [
+                        items
+                        for kind, items in zip(self._kinds, waiting, strict=True)
+                        if kind.length == length
+                    ]
+                    for _ in range(count):
+                        items = next((items for items in left if items), None)
+                        if items is not None:
+                            item = items.pop(0)
+                            blanks.append(Blank(item.part, item.length, item.width))
+                if blanks:
+                    yield Pattern(fill.stock, side_by_side(blanks))
 
 
 def _sum(terms: Sequence[tuple[cp_model.IntVar, int]]) -> cp_model.LinearExpr:
@@ -252,13 +353,8 @@ def _kinds(items: Sequence[Item]) -> tuple[_Kind, ...]:
     )
 
 
-def _copies(problem: Problem, ceiling: int | None) -> list[int]:
-    """Give the type of each single board that may be used, in order."""
+def _most(problem: Problem, stock: StockType, ceiling: int | None) -> int:
+    """Give the most boards of a type that may be used."""
     parts = sum(item.qty for item in problem.items)
-    boards: list[int] = []
-    for index, kind in enumerate(problem.stock):
-        most = parts if kind.available is None else min(parts, kind.available)
-        if kind.cost and ceiling is not None:
-            most = min(most, ceiling // kind.cost)
-        boards += [index] * most
-    return boards
+    most = parts if stock.available is None else min(parts, stock.available)
+    return most if not stock.cost or ceiling is None else min(most, max(0, ceiling) // stock.cost)
