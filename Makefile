@@ -8,10 +8,11 @@ READY  := $(VENV)/.ready
 EVERY  ?= 10
 EFFORT ?= 1
 SHEETS  = $(BIN)/python -m benchmarks.run_sheets
+BOARDS  = $(BIN)/python -m benchmarks.run_boards --effort $(EFFORT)
 
 .DEFAULT_GOAL := help
 .PHONY: help setup demo test test-slow lint types format samples golden clean
-.PHONY: bench bench-all bench-home bench-no-waste bench-sets bench-tables
+.PHONY: bench bench-all bench-home bench-no-waste bench-sets bench-boards bench-tables
 
 help:  ## List the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 18
@@ -68,6 +69,12 @@ bench-sets: setup  ## Other open sets of sheets, and the most value from one she
 	for set in gcutbin cintra1 cintra a43; do \
 	  $(SHEETS) --set $$set --effort $(EFFORT) --library --resume || exit 1; done
 	$(BIN)/python -m benchmarks.run_values --effort $(EFFORT) --resume
+
+bench-boards: setup  ## Boards: a sample of the open sets, made-up jobs; minutes; tables into docs/measured.md
+	$(BOARDS) --set falkenauer --every 2 && $(BOARDS) --set scholl --every 10
+	$(BOARDS) --set schwerin --every 4 && $(BOARDS) --set waescher && $(BOARDS) --set hard28
+	$(BOARDS) --set home --second-goals && $(BOARDS) --set exact && $(BOARDS) --set large
+	$(BIN)/python -m benchmarks.write_tables
 
 bench-tables: setup  ## Write what was measured into docs/measured.md
 	$(BIN)/python -m benchmarks.write_tables

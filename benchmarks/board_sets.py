@@ -16,6 +16,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 
 from benchmarks.cases import FOLDER, ORIENTED, Case, record
+from benchmarks.made_up_boards import exact_boards, home_boards, large_boards
 from cutopt.solve.params import Item, Problem, StockType
 from cutopt.units import Ticks
 
@@ -104,4 +105,8 @@ SETS: dict[str, Callable[[], Iterator[Case]]] = {
     "schwerin": schwerin,
     "waescher": waescher,
     "hard28": hard28,
+    "home": home_boards,
+    "exact": exact_boards,
+    "large": large_boards,
 }
+MADE_UP = ("home", "exact", "large")

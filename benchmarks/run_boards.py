@@ -6,12 +6,13 @@ import argparse
 import sys
 from pathlib import Path
 
-from benchmarks.board_sets import SETS
+from benchmarks.board_sets import MADE_UP, SETS
 from benchmarks.cases import FOLDER, Case, every
 from benchmarks.measuring import Found, Run, commit_here, rows_of_last_run, run_cases
 from benchmarks.tables import tables
 from cutopt.solve.boards import plan_boards
 from cutopt.solve.params import Search, Unwatched
+from cutopt.solve.warm import warm
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -26,9 +27,10 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--resume", action="store_true", help="skip cases that have a row")
     parser.add_argument("--out", type=Path, default=Path("build/benchmarks"))
     asked = parser.parse_args(arguments)
-    if not FOLDER.is_dir():
+    if asked.set not in MADE_UP and not FOLDER.is_dir():
         sys.stderr.write(f"{FOLDER} is not there; name the folder in CUTOPT_BENCHMARKS\n")
         return 2
+    warm()
     search = Search(asked.effort, asked.seed, asked.second_goals)
 
     def solve(case: Case) -> Found:
@@ -38,7 +40,7 @@ def main(arguments: list[str] | None = None) -> int:
     cases = every(SETS[asked.set](), asked.every, asked.first)
     some = f"-every-{asked.every}" if asked.every > 1 else ""
     goals = "-second-goals" if asked.second_goals else ""
-    path = asked.out / f"boards-{asked.set}{some}-effort-{asked.effort}{goals}.csv"
+    path = asked.out / f"boards-{asked.set}{some}{goals}-effort-{asked.effort}.csv"
     run = Run(commit_here(), asked.effort, asked.seed)
     for _ in run_cases(cases, path, run, solve, resume=asked.resume):
         text = tables(rows_of_last_run(path))

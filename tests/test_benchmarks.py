@@ -15,6 +15,7 @@ from benchmarks import board_sets, run_sheets, sheet_sets, write_tables
 from benchmarks.cases import FOLDER, ORIENTED, TURNED, every, records
 from benchmarks.library import best_of_library
 from benchmarks.made_up import home_jobs, no_waste
+from benchmarks.made_up_boards import exact_boards, home_boards, large_boards
 from benchmarks.measuring import Found, Row, Run, read_rows, rows_of_last_run, run_cases
 from benchmarks.profile_home import profile_table, seconds_by_module
 from benchmarks.tables import table, tables
@@ -95,6 +96,24 @@ def test_jobs_without_waste_fill_their_sheets_to_the_tick(variant):
             (item.length + kerf) * (item.width + kerf) * item.qty for item in case.problem.items
         )
         assert parts == case.best * (stock.length + kerf) * (stock.width + kerf)
+
+
+def test_boards_without_waste_fill_theirs_to_the_tick():
+    for case in exact_boards():
+        # A board costs 96 a foot and 1 for the kerf it gains: its length and kerf in eighths.
+        kerf = case.problem.kerf
+        parts = sum((item.length + kerf) * item.qty for item in case.problem.items)
+        assert parts == case.best * kerf
+        assert all(stock.cost * kerf >= stock.length + kerf for stock in case.problem.stock)
+
+
+def test_made_up_boards_are_the_same_each_time_and_counted():
+    first = list(home_boards())
+    assert first == list(home_boards())
+    assert len(first) == 240
+    for case in (*first[:200:20], *large_boards()):
+        copies = sum(item.qty for item in case.problem.items)
+        assert copies <= 60 or 800 <= copies <= 1_200
 
 
 def test_home_jobs_are_the_same_each_time_and_fit_a_sheet():
@@ -196,6 +215,9 @@ def test_tables_go_into_their_places_and_other_text_stays(tmp_path):
 def test_the_page_has_places_for_tables_that_are_made_and_names_make_targets():
     page = write_tables.PAGE.read_text(encoding="utf-8")
     made = {f"sheets-{name}" for name in ("class-every-10", "no-waste-every-20", *run_sheets.ALL)}
+    samples = ("falkenauer-every-2", "scholl-every-10", "schwerin-every-4")
+    made |= {f"boards-{name}" for name in (*samples, "waescher", "hard28")}
+    made |= {"boards-home-second-goals", "boards-exact", "boards-large"}
     made |= {"values", "profile-home"}
     places = re.findall(r"<!-- table (\S+)-effort-[0-3] -->", page)
     assert set(places) == made

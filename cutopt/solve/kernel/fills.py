@@ -36,6 +36,7 @@ def complete(
     """
     kinds, steps = len(weights), rows.shape[1]
     rows[kinds, :] = 0
+    before = np.empty(steps, np.int64)
     for i in range(kinds - 1, -1, -1):
         row = rows[i]
         row[:] = rows[i + 1]
@@ -47,10 +48,9 @@ def complete(
             size *= 2
             shift = multiple * weights[i] // grid
             gain = multiple * values[i]
-            for step in range(steps - 1, shift - 1, -1):
-                other = row[step - shift] + gain
-                if other > row[step]:  # noqa: PLR1730 - one branch less in compiled code
-                    row[step] = other
+            before[:] = row
+            for step in range(shift, steps):
+                row[step] = max(before[step], before[step - shift] + gain)
 
 
 @compiled
