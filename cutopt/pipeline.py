@@ -60,7 +60,7 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
         widths = choose_widths(job, _room, search, watch, rip=False)
         sawn = _sawn(widths.planned, search, watch)
         offers = settle_offers(widths, sawn.layouts)
-    sawn = replace(sawn, layouts=share_bounds(sawn.layouts, widths.bounds))
+    sawn = replace(sawn, layouts=share_bounds(sawn.layouts, widths.bounds, offers))
     settings = Settings(search.effort, search.seed, job.favour)
     plan = replace(summarise(widths.told, settings, sawn), offers=offers)
     faults = check_plan(plan)

@@ -140,7 +140,7 @@ class _SheetPages:
             counts=counts, conditions=tuple(conditions),
         )  # fmt: skip
         if many and number == 1:
-            words = f"Cut {len(sheet.ids)} sheets alike: {listed(sheet.ids)}."
+            words = f"Cut {len(sheet.ids)} {stock.kind}s alike: {listed(sheet.ids)}."
             field = frame.field_of(drawing)
             for line in wrap_line(words, 11.5, field.width, Style.BOLD):
                 set_line(drawing, field.left, y - 8, line, 11.5, Style.BOLD)

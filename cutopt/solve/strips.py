@@ -43,6 +43,8 @@ _MOST_ROUNDS = 200
 _FREE_ROUNDS = 12
 _NEAR = 80
 """Percent of the longer that the shorter of two parts measures that are ripped from one length."""
+_MANY = 60
+"""Parts from which on only what is left of whole amounts is chosen."""
 _GAIN = 1e-7
 _SEED = 1
 _NEARBY = (0.7, 1.3)
@@ -99,6 +101,7 @@ class Strips:
         self._strips: list[Strip] = []
         self._lengths: dict[tuple[int, tuple[int, ...]], tuple[_Length, ...]] = {}
         self._columns: list[_Column] = []
+        self._amounts: list[Any] = []
         self._known: set[object] = set()
         create: Any = pywraplp.Solver.CreateSolver  # OR-Tools leaves it untyped
         self._solver = create("GLOP")
@@ -195,6 +198,7 @@ class Strips:
         for row, count in counts.items():
             rows[row].SetCoefficient(amount, count)
         self._columns.append(column)
+        self._amounts.append(amount)
         return True
 
     def add_layouts(self, patterns: Sequence[Pattern]) -> None:
@@ -289,14 +293,15 @@ class Strips:
     def choose(self, work: float) -> Laid | None:
         """Give whole boards that make every part at least cost, as far as the work allows."""
         model = cp_model.CpModel()
+        sure = self._whole_amounts()
         kinds, types = self.sizes.kinds, self.sizes.types
         most = sum(kind.qty for kind in kinds)
         made: list[list[Any]] = [[] for _ in kinds]
         balance: list[list[Any]] = [[] for _ in self._strips]
         taken: list[list[Any]] = [[] for _ in types]
         amounts = []
-        for column in self._columns:
-            amount = model.new_int_var(0, most, "")
+        for column, least in zip(self._columns, sure, strict=True):
+            amount = model.new_int_var(least, most, "")
             amounts.append(amount)
             if isinstance(column, _Crosscut):
                 balance[column.strip].append(-amount)
@@ -326,6 +331,12 @@ class Strips:
         return self._laid(
             [(c, solver.value(a)) for c, a in zip(self._columns, amounts, strict=True)]
         )
+
+    def _whole_amounts(self) -> list[int]:
+        """Give how often each pattern is taken at least: in large jobs its whole amount."""
+        if self.sizes.count <= _MANY or self._solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return [0] * len(self._columns)
+        return [int(amount.solution_value() + _GAIN) for amount in self._amounts]
 
     def _laid(self, chosen: Sequence[tuple[_Column, int]]) -> Laid:
         """Give the boards chosen, strips dealt to rips in turn, nothing made too often."""

@@ -27,6 +27,8 @@ from cutopt.units import Ticks
 PROVED = "no other widths of board are cheaper for all parts together"
 NOT_PROVED = "not proved: which widths of board are cheapest for all parts together"
 
+CHEAPER_RIPPED = "ripping narrower parts from wider boards is cheaper and was not taken"
+
 RoomOf = Callable[[Job, Material], Room]
 
 
@@ -133,9 +135,9 @@ class _Choice:
         return tuple(part for part in self.job.parts if part.material in self.lumber)
 
     def _gives(self, row: Stock, part: Part) -> bool:
-        if part.section_named and row.material != part.material:
-            return False
-        return gives(self.job.shop, row, part)
+        if row.material == part.material:
+            return row.width == part.blank_width or (row.rip and row.width > part.blank_width)
+        return not part.section_named and gives(self.job.shop, row, part)
 
     def _alone(self) -> tuple[MaterialLayout, ...] | None:
         """Give layouts with every part on the boards that suit it alone; None where none do."""
@@ -292,14 +294,20 @@ def settle_offers(widths: Widths, layouts: Sequence[MaterialLayout]) -> tuple[Of
 
 
 def share_bounds(
-    layouts: Sequence[MaterialLayout], bounds: Sequence[Bound]
+    layouts: Sequence[MaterialLayout], bounds: Sequence[Bound], offers: Sequence[Offer] = ()
 ) -> tuple[MaterialLayout, ...]:
     """Give the layouts with the bound of each lumber shared out among its widths.
 
     Each keeps what its parts that come from no other width prove. What the bound of all
     together is above their sum is shared in proportion to what each costs above its own, so
     that the shares add up to no more than that bound.
+
+    Args:
+        layouts: of all materials.
+        bounds: for each lumber with several widths to choose from.
+        offers: that were made; where one is not taken, a cheaper purchase is known.
     """
+    passed = {offer.lumber for offer in offers if not offer.taken}
     shared = list(layouts)
     for bound in bounds:
         places = [n for n, layout in enumerate(shared) if layout.material in bound.materials]
@@ -310,10 +318,10 @@ def share_bounds(
             if not gap:
                 continue
             share = max(0, more) * gap // sum(gaps)
-            proved = more >= sum(gaps)
+            why = PROVED if more >= sum(gaps) else NOT_PROVED
             shared[n] = replace(
                 shared[n],
                 lower_bound=shared[n].lower_bound + share,
-                why=PROVED if proved else NOT_PROVED,
+                why=CHEAPER_RIPPED if passed & bound.materials else why,
             )
     return tuple(shared)

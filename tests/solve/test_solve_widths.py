@@ -85,6 +85,9 @@ def test_ripping_that_saves_too_little_is_offered_and_not_done(lumber):
     assert not offer.taken
     assert (offer.saving_cents, offer.more_rips) == (1200, 4)
     assert "only 25 %; set rip_saving = 25 to take it" in offer_words(offer, "USD")
+    layouts = share_bounds(planned(widths.planned), widths.bounds, [offer])
+    assert sum(held.lower_bound for held in layouts) == 3600
+    assert all("ripping" in held.why for held in layouts if not held.proven)
     told_to = lumber(SHELF_WALL, BOTH_RIP, "[shop]\nrip_saving = 25\n")
     assert offered(chosen(told_to)).taken
     assert not offered(chosen(told_to, rip=False)).taken
