@@ -12,7 +12,7 @@ BOARDS  = $(BIN)/python -m benchmarks.run_boards --effort $(EFFORT)
 
 .DEFAULT_GOAL := help
 .PHONY: help setup demo test test-slow lint types format samples golden clean
-.PHONY: bench bench-all bench-home bench-no-waste bench-sets bench-boards bench-tables
+.PHONY: bench bench-all bench-home bench-no-waste bench-sets bench-boards bench-grades bench-tables
 
 help:  ## List the targets
 	@grep -E '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 18
@@ -75,6 +75,9 @@ bench-boards: setup  ## Boards: a sample of the open sets, made-up jobs; minutes
 	$(BOARDS) --set schwerin --every 4 && $(BOARDS) --set waescher && $(BOARDS) --set hard28
 	$(BOARDS) --set home --second-goals && $(BOARDS) --set exact && $(BOARDS) --set large
 	$(BIN)/python -m benchmarks.write_tables
+
+bench-grades: setup  ## Whether chances of boards in several grades are kept, on boards drawn afresh
+	$(BIN)/python -m benchmarks.run_grades
 
 bench-tables: setup  ## Write what was measured into docs/measured.md
 	$(BIN)/python -m benchmarks.write_tables

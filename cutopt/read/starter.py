@@ -17,6 +17,7 @@ stock = "stock.csv"  # what may be bought, and what is in the shop already
 # cutouts = "cutouts.csv"  # notches, openings and holes
 # extras = "extras.csv"  # screws, hinges, castors: bought, not cut
 # favour = "work"  # after money: offcuts (large leftovers) or work (few set-ups)
+# confidence = 0.95  # buy spare boards, so that all parts come out this surely: see cutopt grades
 
 # The store's panel saw. Without this table the store cuts nothing.
 [store]

@@ -69,6 +69,13 @@ class Alone:
     cost_each: int
     out: tuple[int, ...]
 
+    def needed(self) -> list[int]:
+        """Give how many boards it takes in each scenario, the fewest first."""
+        counts: list[int] = []
+        for count, out in enumerate(self.out):
+            counts += [count] * (out - len(counts))
+        return counts + [MOST_BOARDS + 1] * (SCENARIOS - len(counts))
+
     def boards(self, share: float) -> int | None:
         """Give how few boards give all parts with a chance, by the lower limit."""
         wanted = SCENARIOS - most_misses(share, SCENARIOS)

@@ -182,26 +182,31 @@ def _returning(
 ) -> Returning | None:
     """Give the first purchase that costs least on average, boards of one row bought later."""
     offers = weigher.question.offers
-    chains = [
-        (mix.counts, index)
-        for index, count in enumerate(mix.counts)
-        if count and not offers[index].grade.clean
+    counted = {
+        (one.offer, (0,) * len(offers)): one.needed()
+        for one in alone
+        if not offers[one.offer].grade.clean
+    }
+    for more, count in enumerate(mix.counts):
+        beside = tuple(0 if index == more else n for index, n in enumerate(mix.counts))
+        if count and not offers[more].grade.clean and (more, beside) not in counted:
+            counted[more, beside] = weigher.needed(beside, more)
+    found = [
+        _along(weigher.question, beside, more, needed, trip_cents)
+        for (more, beside), needed in counted.items()
     ]
-    chains += [
-        ((0,) * len(offers), one.offer) for one in alone if not offers[one.offer].grade.clean
-    ]
-    found = [_along(weigher, counts, more, trip_cents) for counts, more in dict.fromkeys(chains)]
     return min((back for back in found if back is not None), key=lambda b: b.cost, default=None)
 
 
-def _along(weigher: Chances, counts: Sequence[int], more: int, trip_cents: int) -> Returning | None:
+def _along(
+    question: Question, beside: Sequence[int], more: int, needed: Sequence[int], trip_cents: int
+) -> Returning | None:
     """Give the best first purchase of one row beside other boards, and what to add on a trip."""
-    needed = weigher.needed(counts, more)
     fewest, most = min(needed), max(needed)
     if most > MOST_BOARDS:
         return None
-    each = weigher.question.offers[more].cost
-    base = weigher.question.cost(counts) - counts[more] * each
+    each = question.offers[more].cost
+    base = question.cost(beside)
     best: Returning | None = None
     for first in range(fewest, most + 1):
         for each_trip in range(1, MOST_A_TRIP + 1):
@@ -209,7 +214,7 @@ def _along(weigher: Chances, counts: Sequence[int], more: int, trip_cents: int) 
             cost = base + first * each + trips * (trip_cents + each_trip * each)
             if best is None or cost < best.cost:
                 bought = tuple(
-                    first if index == more else count for index, count in enumerate(counts)
+                    first if index == more else count for index, count in enumerate(beside)
                 )
                 again = sum(count > first for count in needed) / SCENARIOS
                 best = Returning(bought, more, each_trip, cost, trips, again)

@@ -252,3 +252,27 @@ def test_common_words_have_invented_figures_and_others_none() -> None:
     assert grade_of("D Select", ()).bad_per_metre < grade_of("common", ()).bad_per_metre
     assert grade_of("barn find", ()) is None
     assert grade_of("COMMON", (COMMON,)) is COMMON
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("share", [0.9, 0.95, 0.99])
+def test_no_chance_is_over_promised_by_a_point_on_4000_fresh_purchases(share: float) -> None:
+    random = Random(round(share * 100))
+    for _ in range(4):
+        parts = [random.randint(8 * 8, 44 * 8) * inches(0, 1, 8) for _ in range(9)]
+        asked = question(parts, [offer(8, 400, COMMON), offer(8, 900, Grade("clear"))])
+        mix = answer(asked, share).usual_mix
+        assert mix is not None
+        boards = Boards(asked)
+        runs = np.empty((kernel.MOST_RUNS, 6), np.int64)
+        counts, out = np.array(mix.counts, np.int64), 0
+        for scenario in range(4000):
+            number = kernel.lay_out(
+                runs, 24_680, scenario, boards.rows, boards.odds, counts, boards.first, KERF
+            )
+            rooms = tuple(
+                sorted(int(r[kernel.STOP] - r[kernel.START]) + KERF for r in runs[:number])
+            )
+            out += packs(tuple(int(w) for w in boards.weights), rooms)
+        assert out / 4000 > share - 0.01
+        assert abs(out / 4000 - mix.chance) < 0.02
