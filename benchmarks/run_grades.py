@@ -19,7 +19,7 @@ from cutopt.model.plan import Measure
 from cutopt.solve.grades import SCENARIOS
 from cutopt.solve.grades_answer import answer
 from cutopt.solve.grades_question import Boards, Offer, Question
-from cutopt.solve.kernel import rough_boards as kernel
+from cutopt.solve.kernel.rough_boards import count_out
 from cutopt.solve.warm import warm
 from cutopt.units import inches
 
@@ -61,7 +61,7 @@ def made_up(seed: int, parts: int) -> Question:
 def fresh_share(question: Question, counts: tuple[int, ...]) -> tuple[float, int]:
     """Give how often all parts come out of boards drawn afresh, and how often that is open."""
     boards = Boards(question)
-    out, doubtful, _ = kernel.count_out(
+    out, doubtful, _ = count_out(
         31_415_926, FRESH, FRESH, boards.rows, boards.odds, np.array(counts, np.int64),
         boards.first, boards.weights, boards.rest, boards.kerf, 6, 20_000,
     )  # fmt: skip

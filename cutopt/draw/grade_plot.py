@@ -9,7 +9,7 @@ from cutopt.draw.flow import BODY, NOTE, Flow
 from cutopt.draw.lines import set_lines, wrap_line
 from cutopt.draw.scene import BLACK, MIDDLE, WHITE, Align, Circle, Drawing, Outline, Style, Words
 from cutopt.draw.typeset import set_line
-from cutopt.solve.grades import SCENARIOS, Alone
+from cutopt.solve.grades import SCENARIOS
 from cutopt.solve.grades_answer import GradeAnswer
 from cutopt.steps.grades import ASSUMED, GradeReport, chance_words
 
@@ -45,10 +45,13 @@ def grade_pages(
     return pages
 
 
-def _reach(alone: Sequence[Alone]) -> tuple[int, int]:
+def _reach(answer: GradeAnswer) -> tuple[int, int]:
     """Give the fewest and the most boards worth showing."""
-    low, high = [], []
-    for one in alone:
+    low: list[int] = []
+    high: list[int] = []
+    if answer.usual_mix is not None:
+        low, high = [answer.usual_mix.boards], [answer.usual_mix.boards]
+    for one in answer.alone:
         low.append(next(n for n, out in enumerate(one.out) if out))
         sure = 0.998 * one.out[-1]
         high.append(next(n for n, out in enumerate(one.out) if out >= sure))
@@ -59,7 +62,7 @@ def _plot(drawing: Drawing, answer: GradeAnswer, top: float) -> float:
     field = frame.field_of(drawing)
     left, right = field.left + LEFT, field.right - RIGHT
     low = top - PLOT_HEIGHT
-    first, last = _reach(answer.alone)
+    first, last = _reach(answer)
 
     def x_of(boards: float) -> float:
         return left + (boards - first) / max(1, last - first) * (right - left)

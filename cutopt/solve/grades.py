@@ -16,7 +16,8 @@ import numpy as np
 
 from cutopt.solve.chances import hopeless_misses, most_misses
 from cutopt.solve.grades_question import Boards, Question
-from cutopt.solve.kernel import rough_boards as kernel
+from cutopt.solve.kernel.clear_runs import clear_lengths
+from cutopt.solve.kernel.rough_boards import boards_needed, count_out
 
 SCENARIOS = 2000
 COARSE = 200
@@ -95,7 +96,7 @@ class Chances:
         lightest = min((*question.clear, *question.loose), default=0) + question.kerf
         self._need = int(self.boards.weights.sum())
         self._lengths = [
-            float(kernel.clear_lengths(
+            float(clear_lengths(
                 self.seed + _COARSE_SEED, COARSE, self.boards.rows, self.boards.odds,
                 row, 1, lightest, question.kerf,
             )[:, 1].mean())
@@ -130,7 +131,7 @@ class Chances:
     def _count(self, counts: tuple[int, ...], seed: int, of: int, misses: int) -> tuple[int, int]:
         """Give how often all parts come out and how often that is not known."""
         b = self.boards
-        out, doubtful, tried = kernel.count_out(
+        out, doubtful, tried = count_out(
             self.seed + seed, of, misses, b.rows, b.odds, np.array(counts, np.int64), b.first,
             b.weights, b.rest, b.kerf, _FILLS, _NODES,
         )  # fmt: skip
@@ -154,7 +155,7 @@ class Chances:
         bought = np.array(counts, np.int64)
         mean = self._lengths[more]
         bought[more] = min(most, int((self._need - self._owned) / mean)) if mean else 0
-        found = kernel.boards_needed(
+        found = boards_needed(
             self.seed + seed, of, b.rows, b.odds, bought, more, most, b.first,
             b.weights, b.rest, b.kerf, _FILLS, _NODES,
         )  # fmt: skip

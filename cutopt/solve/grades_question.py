@@ -11,7 +11,7 @@ from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.grade import Grade, grade_of
 from cutopt.model.job import Job, Kind, Material, Stock
 from cutopt.model.plan import Measure
-from cutopt.solve.kernel import rough_boards as kernel
+from cutopt.solve.kernel import clear_runs as kernel
 
 _CLEAR = Grade("")
 _NO_LIMIT = 10**12

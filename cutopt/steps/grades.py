@@ -94,10 +94,10 @@ def grade_report(job: Job, answer: GradeAnswer, units: Units) -> GradeReport:
             count = one.boards(chance)
             cells.append("-" if count is None else f"{count}, {money(count * one.cost_each)}")
         rows.append(GradeRow(f"{stock.name} alone", tuple(cells)))
-    for chance, mix in zip(answer.chances, answer.mixes, strict=True):
-        cells = ["" for _ in answer.chances]
-        cells[answer.chances.index(chance)] = "-" if mix is None else money(mix.cost)
+    for mix in dict.fromkeys(answer.mixes):
+        cost = "-" if mix is None else money(mix.cost)
         what = "none found" if mix is None else purchase_words(question, mix.counts)
+        cells = [cost if other == mix else "" for other in answer.mixes]
         rows.append(GradeRow(f"cheapest found: {what}", tuple(cells)))
     return GradeReport(
         f"{material_name(question.material)}: boards for {counted(question.parts, 'part')}",

@@ -18,7 +18,7 @@ from cutopt.solve.chances import hopeless_misses, lower_limit, most_misses, uppe
 from cutopt.solve.grades import SCENARIOS, Chances
 from cutopt.solve.grades_answer import answer
 from cutopt.solve.grades_question import Boards, Offer, Question
-from cutopt.solve.kernel import rough_boards as kernel
+from cutopt.solve.kernel import clear_runs, come_out
 from cutopt.units import Ticks, inches
 
 PINE = Material("pine", Kind.BOARD, inches(0, 3, 4), "1x4")
@@ -50,13 +50,13 @@ def question(
 def runs_of_boards(asked: Question, count: int, seed: int = 5) -> list[list[tuple[int, int]]]:
     """Clear runs of single boards, one a scenario."""
     boards = Boards(asked)
-    runs = np.empty((kernel.MOST_RUNS, 6), np.int64)
+    runs = np.empty((clear_runs.MOST_RUNS, 6), np.int64)
     found = []
     for scenario in range(count):
-        number = kernel.lay_out(
+        number = clear_runs.lay_out(
             runs, seed, scenario, boards.rows, boards.odds, np.array([1]), boards.first, boards.kerf
         )
-        found.append([(int(r[kernel.START]), int(r[kernel.STOP])) for r in runs[:number]])
+        found.append([(int(r[clear_runs.START]), int(r[clear_runs.STOP])) for r in runs[:number]])
     return found
 
 
@@ -111,7 +111,7 @@ def test_bad_ends_come_as_often_and_as_long_as_the_grade_says() -> None:
 
 def test_neighbouring_boards_know_nothing_of_each_other() -> None:
     boards = Boards(question([inches(5)], [offer(8, 400, COMMON)]))
-    lengths = kernel.clear_lengths(3, 3000, boards.rows, boards.odds, 0, 3, 0, 0)
+    lengths = clear_runs.clear_lengths(3, 3000, boards.rows, boards.odds, 0, 3, 0, 0)
     each = np.diff(lengths, axis=1).T.astype(float)
     for one, other in itertools.combinations(range(3), 2):
         assert abs(np.corrcoef(each[one], each[other])[0, 1]) < 4 / math.sqrt(3000)
@@ -143,16 +143,18 @@ def packs(parts: tuple[int, ...], rooms: tuple[int, ...]) -> bool:
 
 def test_small_cases_agree_with_trying_every_way() -> None:
     random = Random(4)
-    answers = {kernel.OUT: 0, kernel.SHORT: 0}
+    answers = {come_out.OUT: 0, come_out.SHORT: 0}
     for _ in range(400):
         rooms = [random.randint(10, 60) for _ in range(random.randint(1, 6))]
         parts = sorted((random.randint(5, 30) for _ in range(random.randint(1, 8))), reverse=True)
         kerf = random.randint(0, 3)
         runs = np.array([(0, room, i, 0, room, 10**9) for i, room in enumerate(rooms)], np.int64)
         weights = np.array([part + kerf for part in parts], np.int64)
-        found = kernel.come_out(runs, len(rooms), weights, np.empty(0, np.int64), kerf, 6, 100_000)
+        found = come_out.come_out(
+            runs, len(rooms), weights, np.empty(0, np.int64), kerf, 6, 100_000
+        )
         fits = packs(tuple(map(int, weights)), tuple(room + kerf for room in rooms))
-        assert found == (kernel.OUT if fits else kernel.SHORT)
+        assert found == (come_out.OUT if fits else come_out.SHORT)
         answers[found] += 1
     assert min(answers.values()) > 50
 
@@ -163,18 +165,18 @@ def test_parts_that_may_hold_bad_spans_use_what_clear_parts_leave() -> None:
 
     def asked(clear: list[int], loose: list[int]) -> int:
         return int(
-            kernel.come_out(
+            come_out.come_out(
                 runs, 2, np.array(clear, np.int64), np.array(loose, np.int64), 0, 6, 1000
             )
         )
 
-    assert asked([], [40]) == kernel.OUT
-    assert asked([10], [30]) == kernel.OUT
-    assert asked([16, 12], [11]) == kernel.OUT
-    assert asked([16], [24]) == kernel.OUT
-    assert asked([16], [25]) != kernel.OUT
-    assert asked([16, 12], [13]) != kernel.OUT
-    assert asked([30], []) == kernel.SHORT
+    assert asked([], [40]) == come_out.OUT
+    assert asked([10], [30]) == come_out.OUT
+    assert asked([16, 12], [11]) == come_out.OUT
+    assert asked([16], [24]) == come_out.OUT
+    assert asked([16], [25]) != come_out.OUT
+    assert asked([16, 12], [13]) != come_out.OUT
+    assert asked([30], []) == come_out.SHORT
 
 
 def test_no_part_longer_than_the_straight_run_is_taken() -> None:
@@ -235,13 +237,15 @@ def test_the_chance_promised_is_kept_on_fresh_boards_by_another_packing(seed: in
     mix = answer(asked, 0.95).usual_mix
     assert mix is not None
     boards = Boards(asked)
-    runs = np.empty((kernel.MOST_RUNS, 6), np.int64)
+    runs = np.empty((clear_runs.MOST_RUNS, 6), np.int64)
     counts, out = np.array(mix.counts, np.int64), 0
     for scenario in range(1000):
-        number = kernel.lay_out(
+        number = clear_runs.lay_out(
             runs, 987_654, scenario, boards.rows, boards.odds, counts, boards.first, KERF
         )
-        rooms = tuple(sorted(int(r[kernel.STOP] - r[kernel.START]) + KERF for r in runs[:number]))
+        rooms = tuple(
+            sorted(int(r[clear_runs.STOP] - r[clear_runs.START]) + KERF for r in runs[:number])
+        )
         out += packs(tuple(int(w) for w in boards.weights), rooms)
     # Two standard deviations of 1,000 draws under the promise.
     assert out / 1000 > 0.95 - 2 * math.sqrt(0.95 * 0.05 / 1000)
@@ -264,14 +268,14 @@ def test_no_chance_is_over_promised_by_a_point_on_4000_fresh_purchases(share: fl
         mix = answer(asked, share).usual_mix
         assert mix is not None
         boards = Boards(asked)
-        runs = np.empty((kernel.MOST_RUNS, 6), np.int64)
+        runs = np.empty((clear_runs.MOST_RUNS, 6), np.int64)
         counts, out = np.array(mix.counts, np.int64), 0
         for scenario in range(4000):
-            number = kernel.lay_out(
+            number = clear_runs.lay_out(
                 runs, 24_680, scenario, boards.rows, boards.odds, counts, boards.first, KERF
             )
             rooms = tuple(
-                sorted(int(r[kernel.STOP] - r[kernel.START]) + KERF for r in runs[:number])
+                sorted(int(r[clear_runs.STOP] - r[clear_runs.START]) + KERF for r in runs[:number])
             )
             out += packs(tuple(int(w) for w in boards.weights), rooms)
         assert out / 4000 > share - 0.01
