@@ -52,12 +52,14 @@ def plan_measured(
     )
     if faults:
         raise CannotPlanError(faults)
-    first = _all_clear(strict, search, watch, names, units)
-    if first is not None and len(clear) == len(problem.items) and not strict.narrow:
+    simple = len(clear) == len(problem.items) and not strict.narrow
+    quick = replace(search, second_goals=False)
+    first = _all_clear(strict, search if simple else quick, watch, names, units)
+    if first is not None and simple:
         return first
-    bound = _least(problem, strict, clear, search, watch)
-    if first is not None:
-        bound = min(bound, first.cost)
+    bound = _least(problem, strict, clear, quick, watch)
+    if first is not None and first.cost <= bound and search.second_goals:
+        first = _all_clear(strict, search, watch, names, units)
     return _better(problem, first, bound, search, watch, names, units)
 
 
@@ -151,9 +153,8 @@ def _least(
     sound = tuple(replace(kind, bad=()) for kind in problem.stock)
     for items, stock in ((clear, runs), (problem.items, sound)):
         eased = replace(problem, items=items, stock=stock)
-        quick = replace(search, second_goals=False)
         try:
-            bound = max(bound, plan_boards(eased, quick, Quiet(watch)).lower_bound)
+            bound = max(bound, plan_boards(eased, search, Quiet(watch)).lower_bound)
         except CannotPlanError:
             continue  # it is told what is missing where the parts themselves cannot be planned
     return bound
@@ -179,7 +180,8 @@ def _better(
             bound = search_boards(problem, problem.kerf_bound, best, bound, search).bound
     if best is None:
         raise CannotPlanError(explain(problem, names, units, Kind.BOARD))
-    if search.effort and search.second_goals and not watch.stopped():
+    mixed = any(item.knots_ok for item in problem.items)
+    if mixed and search.effort and search.second_goals and not watch.stopped():
         longer = lengthen_clear(problem, best, _longest(problem, best), search)
         if longer is not None:
             best = replace(longer, next_best=best.next_best)
