@@ -43,6 +43,7 @@ _MOST_ROUNDS = 200
 _FREE_ROUNDS = 12
 _NEAR = 80
 """Percent of the longer that the shorter of two parts measures that are ripped from one length."""
+_MOST_PAIRS = 150
 _MANY = 60
 """Parts from which on only what is left of whole amounts is chosen."""
 _GAIN = 1e-7
@@ -165,11 +166,15 @@ class Strips:
         sizes = [self.sizes.kinds[k] for k in kinds]
         for k, size in zip(kinds, sizes, strict=True):
             yield self._beside({k: min(width // size.width, size.qty)})
-        for (k, one), (j, two) in combinations(zip(kinds, sizes, strict=True), 2):
-            room = width - one.width
-            near = 100 * min(one.length, two.length) >= _NEAR * max(one.length, two.length)
-            if near and two.width <= room:
-                yield self._beside({k: 1, j: min(room // two.width, two.qty)})
+        pairs = [
+            (abs(one.length - two.length), {k: 1, j: min(room // two.width, two.qty)})
+            for (k, one), (j, two) in combinations(zip(kinds, sizes, strict=True), 2)
+            if two.width <= (room := width - one.width)
+            and 100 * min(one.length, two.length) >= _NEAR * max(one.length, two.length)
+        ]
+        pairs.sort(key=lambda pair: pair[0])
+        for _, counts in pairs[:_MOST_PAIRS]:
+            yield self._beside(counts)
 
     def _beside(self, counts: Mapping[int, int]) -> _Length:
         kinds = self.sizes.kinds
