@@ -8,7 +8,7 @@ import pytest
 
 from cutopt.check.replay import check_plan
 from cutopt.draw.frame import Paper
-from cutopt.pipeline import Printing, run_plan
+from cutopt.pipeline import Printing, make_plan, run_plan
 from cutopt.read.job import read_job
 from cutopt.read.plan_json import read_plan
 from cutopt.solve.params import Search, Unwatched
@@ -43,3 +43,11 @@ def test_a_sample_planned_twice_gives_the_same_bytes(path: Path, tmp_path: Path)
     assert files_of(tmp_path / "one") == files_of(tmp_path / "two")
     assert check_plan(plan) == ()
     assert read_plan(tmp_path / "one" / "plan.json") == plan
+
+
+def test_the_shelf_rack_needs_two_more_boards() -> None:
+    plan = make_plan(read_job(SAMPLES / "shelf_rack"), Search(), Unwatched())
+    (result,) = plan.materials
+    assert (result.cost, result.proven, result.bought, result.owned_used) == (640, True, 2, 6)
+    bought = [piece.stock.name for piece in plan.pieces if not piece.stock.owned]
+    assert bought == ["1x4 common 6 ft"] * 2
