@@ -48,6 +48,8 @@ def find_grades(job: Job, units: Units) -> GradesFound:
         elif material.kind is Kind.BOARD:
             reason = question if isinstance(question, str) else "no grade has anything wrong"
             passed_over.append(f"{material_name(material)}: {reason}.")
+    if not answers and not passed_over:
+        passed_over.append("There are no boards in this job.")
     reports = tuple(grade_report(job, found, units) for found in answers)
     return GradesFound(tuple(answers), reports, tuple(passed_over))
 
@@ -77,6 +79,8 @@ def with_spares(job: Job, plan_job: Callable[[Job], Plan]) -> Plan:
         CannotPlanError: a part fits no stock, or stock runs out.
         PlanFaultError: the independent replay found a fault.
     """
+    others = tuple(extra for extra in job.extras if not extra.spare_of)
+    job = replace(job, extras=others)  # spares of an earlier plan are worked out again
     plan = plan_job(replace(job, confidence=None))
     found = find_grades(replace(plan.job, confidence=job.confidence), job.units)
     wanted = {

@@ -14,6 +14,7 @@ from cutopt.check.replay import check_plan
 from cutopt.draw.frame import Paper
 from cutopt.errors import InputError
 from cutopt.grading import find_grades, run_grades
+from cutopt.model.job import Extra, Pack, Stock
 from cutopt.model.plan import Plan
 from cutopt.pipeline import make_plan
 from cutopt.read.job import read_job
@@ -116,6 +117,33 @@ def test_spares_are_extras_with_a_reason_and_count_against_the_budget() -> None:
     groups = [group.head for group in buy_list(plan).groups]
     assert groups == ["Boards", "Spare boards, not cut"]
     assert buy_list(plan).budget.spent_cents == plan.totals.grand_total_cents
+
+
+def test_the_check_knows_spares_the_stock_list_has_not_got() -> None:
+    plan = planned(BENCH)
+    spare = next(extra for extra in plan.job.extras if extra.spare_of)
+    others = tuple(extra for extra in plan.job.extras if extra is not spare)
+
+    def faults(changed: Extra, stock: tuple[Stock, ...] = plan.job.stock) -> str:
+        job = replace(plan.job, extras=(*others, changed), stock=stock)
+        return " ".join(map(str, check_plan(replace(plan, job=job))))
+
+    assert faults(spare) == ""
+    assert "sells no oak" in faults(replace(spare, spare_of="oak"))
+    assert "price is not that of" in faults(replace(spare, packs=(Pack(1, 1),)))
+    few = tuple(
+        replace(row, available=spare.qty) if row.name == spare.spare_of else row
+        for row in plan.job.stock
+    )
+    pieces = sum(piece.stock.name == spare.spare_of for piece in plan.pieces)
+    assert pieces
+    assert "are bought, there are" in faults(spare, few)
+
+
+def test_spares_of_an_earlier_plan_are_not_bought_again() -> None:
+    plan = planned(BENCH)
+    again = make_plan(plan.job, Search(effort=0), Unwatched())
+    assert again.job.extras == plan.job.extras
 
 
 def test_boards_of_a_better_grade_are_never_called_the_cheapest() -> None:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from cutopt.check.tree import Replayed
 from cutopt.check.words import cut_text, size_text
 from cutopt.errors import Fault
-from cutopt.model.job import Job, Kind
+from cutopt.model.job import Job, Kind, Pack
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Offcut, PartPiece, Waste
 
@@ -28,8 +28,26 @@ def supply_faults(job: Job, pieces: Sequence[Replayed]) -> Iterator[Fault]:
         there = 1 if row.owned and row.available is None else row.available
         if there is not None and used[row.name] > there:
             yield Fault(f"{row.name}: {used[row.name]} are cut, there are {there}")
+    yield from _spare_faults(job, used)
     for replayed in pieces:
         yield from _piece_faults(job, replayed)
+
+
+def _spare_faults(job: Job, used: Counter[str]) -> Iterator[Fault]:
+    """Yield spare boards that the stock list has not got, at another price, or too many of."""
+    rows = {row.name: row for row in job.stock if not row.owned}
+    for extra in job.extras:
+        if not extra.spare_of:
+            continue
+        row = rows.get(extra.spare_of)
+        if row is None:
+            yield Fault(f"{extra.item}: the stock list sells no {extra.spare_of}")
+            continue
+        if extra.packs != (Pack(1, row.price_cents),):
+            yield Fault(f"{extra.item}: its price is not that of {row.name}")
+        together = used[row.name] + extra.qty
+        if row.available is not None and together > row.available:
+            yield Fault(f"{row.name}: {together} are bought, there are {row.available}")
 
 
 def _piece_faults(job: Job, replayed: Replayed) -> Iterator[Fault]:
