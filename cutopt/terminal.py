@@ -120,8 +120,10 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
         rows.append((str(cuts.paid), "store cuts to pay", "", "", fee))
     columns: tuple[str, ...] = ("pieces", "item", "size", "each", "sum")
     console.print(_table(columns, rows, right=("pieces", "each", "sum"), folding=("item",)))
+    measured = any(row.stock is not None and row.stock.bad for row in buy.owned)
     for row in buy.owned:
-        console.print(Text(f"from the shop: {row.count} x {row.item}, {say(row.size)}"))
+        mark = f" ({row.stock.name})" if measured and row.stock is not None else ""
+        console.print(Text(f"from the shop: {row.count} x {row.item}, {say(row.size)}{mark}"))
     total = format_money(buy.total_cents, buy.currency)
     if buy.budget is not None:
         left = buy.budget.left_cents
