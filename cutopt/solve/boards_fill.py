@@ -15,6 +15,7 @@ import numpy as np
 from cutopt.solve.boards_load import Filled, Load, Packing
 
 _MOST_NODES = 2_000
+_TRIES = 8
 _NO_LIMIT = 1 << 62
 
 
@@ -77,3 +78,44 @@ def fill_boards(
         if cost <= enough:
             break
     return best
+
+
+def fill_tightly(
+    load: Load,
+    demands: Sequence[int],
+    boards: Sequence[int],
+    rounds: int,
+    random: Random,
+) -> Packing | None:
+    """Give a packing of ``demands`` into boards that are barely long enough together, or None.
+
+    Args:
+        load: parts and boards.
+        demands: how many of each part.
+        boards: how many of each board there are.
+        rounds: fresh starts.
+        random: generator for the order of the parts.
+    """
+    from cutopt.solve.kernel import fills as kernel  # noqa: PLC0415 (slow)
+    from cutopt.solve.kernel.chance import chance_from  # noqa: PLC0415 (slow)
+
+    weights, missing, rooms, have = (
+        np.array(row, np.int64) for row in (load.weights, demands, load.rooms, boards)
+    )
+    if int(weights @ missing) > int(rooms @ have):
+        return None
+    state = chance_from(random.getrandbits(32))
+    most = min(sum(demands), sum(boards))
+    chosen, fills = np.empty(most, np.int64), np.empty((most, len(weights)), np.int64)
+    for _ in range(rounds):
+        total = kernel.fill_tightly(
+            weights, missing, rooms, have, state, _MOST_NODES, _TRIES, chosen, fills
+        )
+        if total >= 0:
+            return tuple(
+                Filled(board, tuple(counts))
+                for board, counts in zip(
+                    chosen[:total].tolist(), fills[:total].tolist(), strict=True
+                )
+            )
+    return None

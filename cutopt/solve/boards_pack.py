@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from random import Random
 
 from cutopt.solve.boards_choice import Doubt, choose_fills, search_fills
-from cutopt.solve.boards_fill import fill_boards
+from cutopt.solve.boards_fill import fill_boards, fill_tightly
 from cutopt.solve.boards_load import Filled, Load, Packing, exactly
 from cutopt.solve.boards_mixture import Blend, Cut, Mixture, mixture_within
 from cutopt.solve.knapsack import Need, list_fills
@@ -55,6 +55,8 @@ def pack_into(
     """Decide whether ``boards`` hold the whole load of an unpriced ``mixture``."""
     load = mixture.load
     packing = fill_boards(load, load.demands, boards, worth, work.quick_rounds, random)
+    if packing is None:
+        packing = fill_tightly(load, load.demands, boards, 10 * work.quick_rounds, random)
     if packing is not None:
         return packing
     verdict = mixture_within(mixture, load.demands, boards, work.pricing_rounds)

@@ -9,7 +9,7 @@ import numpy as np
 from cutopt.model.grade import Grade
 from cutopt.model.job import Favour, Grain, Kind, Material, Stock
 from cutopt.model.plan import Measure
-from cutopt.solve.boards_fill import fill_boards
+from cutopt.solve.boards_fill import fill_boards, fill_tightly
 from cutopt.solve.boards_load import Load
 from cutopt.solve.bounds import area_weighings
 from cutopt.solve.grades import Chances
@@ -64,6 +64,7 @@ def _warm_boards() -> None:
     weights, demands = (7, 5, 3), (4, 3, 2)
     load = Load(1, weights, demands, (20, 12), (100, 70), (9, 9))
     fill_boards(load, demands, load.supplies, (7.0, 5.0, 3.0), 1, Random(0))
+    fill_tightly(load, demands, load.supplies, 1, Random(0))
     best_fills(load.rooms, weights, weights, demands)
     list_fills(20, weights, demands, [Need(weights, 15)], 100)
 

@@ -89,6 +89,24 @@ def test_scholl(archive, step):
 
 
 @pytest.mark.slow
+def test_hard28_is_at_most_one_board_over_and_seldom_so():
+    known = records("hard28")
+    text = (FOLDER / "one_d" / "hard28" / "hard28").read_text()
+    over = 0
+    names = text.split("'")
+    for name, block in zip(names[1::2], names[2::2], strict=True):
+        _, room, *pairs = (int(word) for word in block.split())
+        sizes: Counter[int] = Counter()
+        for size, qty in zip(pairs[::2], pairs[1::2], strict=True):
+            sizes[size] += qty
+        boards, bound = least_boards(room, sizes)
+        _, best = known[f"Hard28_{name.replace(' ', '')}"]
+        assert bound <= best <= boards <= best + 1, name
+        over += boards - best
+    assert over <= 4
+
+
+@pytest.mark.slow
 def test_scholl_hard():
     known = records("scholl")
     with zipfile.ZipFile(FOLDER / "one_d" / "scholl" / "bin3data.zip") as files:

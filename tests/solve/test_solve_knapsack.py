@@ -7,6 +7,8 @@ from random import Random
 
 import pytest
 
+from cutopt.solve.boards_fill import fill_tightly
+from cutopt.solve.boards_load import Load, used
 from cutopt.solve.knapsack import Need, best_fills, list_fills
 
 
@@ -81,3 +83,20 @@ def test_list_holds_every_full_fill_worth_enough(seed, scale):
 
 def test_list_is_refused_where_it_would_grow_too_long():
     assert list_fills(100, [3, 5, 7], [9, 9, 9], [], 10) is None
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_boards_barely_long_enough_are_filled_without_a_part_too_many(seed):
+    random = Random(seed)
+    weights = tuple(sorted(random.sample(range(100, 900), 12), reverse=True))
+    demands = tuple(random.randint(1, 9) for _ in weights)
+    total = sum(w * d for w, d in zip(weights, demands, strict=True))
+    boards = (-(-total // 4_000), 1)
+    load = Load(1, weights, demands, (4_000, 1_000), (4, 1), boards)
+    packing = fill_tightly(load, demands, boards, 20, random)
+    assert packing is not None
+    made = [sum(filled.counts[kind] for filled in packing) for kind in range(len(weights))]
+    assert tuple(made) == demands
+    assert all(count <= have for count, have in zip(used(load, packing), boards, strict=True))
+    assert all(worth(filled.counts, weights) <= load.rooms[filled.board] for filled in packing)
+    assert fill_tightly(load, demands, (boards[0] - 2, 1), 20, random) is None

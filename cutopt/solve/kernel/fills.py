@@ -362,3 +362,73 @@ def fill_in_turn(
         if cost >= below:
             return -1, cost
     return total, cost
+
+
+@compiled
+def fill_tightly(
+    weights: Whole,
+    demands: Whole,
+    rooms: Whole,
+    boards: Whole,
+    state: Whole,
+    most_nodes: int,
+    tries: int,
+    chosen: Whole,
+    fills: Whole,
+) -> int:
+    """Fill given boards one by one so that next to nothing is wasted on any.
+
+    Args:
+        weights: of the parts.
+        demands: how many of each part.
+        rooms: of the boards.
+        boards: how many of each board there are, together at least as long as the parts.
+        state: of chance.
+        most_nodes: for each fill.
+        tries: orders of parts tried for each board; that which wastes least is taken.
+        chosen: filled in: each board,
+        fills: and how many of each part it holds.
+
+    Returns:
+        How many boards; -1 where the parts did not fit.
+    """
+    kinds = len(weights)
+    missing, have = demands.copy(), boards.copy()
+    weight, spare, total = 0, 0, 0
+    for kind in range(kinds):
+        weight += missing[kind] * weights[kind]
+    for board in range(len(rooms)):
+        spare += rooms[board] * have[board]
+    spare -= weight
+    left = int(have.sum())
+    while weight > 0:
+        if left == 0 or total == len(chosen):
+            return -1
+        board = int(np.argmax(have))
+        asked = np.nonzero(missing)[0]
+        counts = np.zeros(len(asked), np.int64)
+        keys = np.empty(len(asked), np.float64)
+        best = -1
+        for _ in range(tries):
+            for place in range(len(asked)):
+                keys[place] = -weights[asked[place]] * (1.0 + draw(state))
+            turn = asked[np.argsort(keys, kind="mergesort")]
+            length = weights[turn]
+            filled = quick_fill(rooms[board], length, length, missing[turn], most_nodes, counts)
+            if filled > best:
+                best = filled
+                fills[total, :] = 0
+                for place in range(len(turn)):
+                    fills[total, turn[place]] = counts[place]
+            if best == weight or (rooms[board] - best) * left <= spare:
+                break
+        spare -= rooms[board] - best
+        if spare < 0 and best < weight:
+            return -1
+        chosen[total] = board
+        missing -= fills[total]
+        total += 1
+        have[board] -= 1
+        left -= 1
+        weight -= best
+    return total
