@@ -6,6 +6,7 @@ import json
 import shutil
 from collections import Counter
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -90,6 +91,7 @@ def test_parts_that_must_be_ripped_are_passed_over(tmp_path: Path) -> None:
 # --- spares in a plan ----------------------------------------------------------------------------
 
 
+@cache
 def planned(folder: Path) -> Plan:
     return make_plan(read_job(folder), Search(effort=0), Unwatched())
 
