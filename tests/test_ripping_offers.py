@@ -7,11 +7,13 @@ import json
 import pytest
 
 from cutopt.errors import InputError
+from cutopt.model.plan import PartPiece, walk
 from cutopt.pipeline import make_plan
 from cutopt.read.job import read_job
 from cutopt.read.plan_json import read_plan
 from cutopt.solve.params import Search, Unwatched
 from cutopt.steps.buy import buy_list
+from cutopt.steps.ticks import tick_groups
 from cutopt.write.plan_json import plan_to_json, write_plan
 
 PARTS = """part,qty,length,width,material
@@ -30,10 +32,10 @@ wide,board,pine,96,1x8,9.00,yes
 def made(tmp_path):
     """Give what plans the job with more settings."""
 
-    def plan(settings: str = ""):
+    def plan(settings: str = "", parts: str = PARTS):
         head = 'units = "inch"\nparts = "parts.csv"\nstock = "stock.csv"\n'
         (tmp_path / "job.toml").write_text(head + settings)
-        (tmp_path / "parts.csv").write_text(PARTS)
+        (tmp_path / "parts.csv").write_text(parts)
         (tmp_path / "stock.csv").write_text(STOCK)
         return make_plan(read_job(tmp_path), Search(effort=0), Unwatched())
 
@@ -56,6 +58,19 @@ def test_ripping_taken_is_told_and_its_figures_add_up(made, tmp_path):
     (told,) = json.loads(plan_to_json(plan))["offers"]
     assert told["text"] == words
     assert told["saving"] == offer.saving_cents / 100
+
+
+def test_copies_of_one_part_from_two_widths_are_told(made):
+    # Two rails of 90 in come from a 1x8 at 9.00; the third is cheaper from a 1x4 at 7.00.
+    plan = made(parts="part,qty,length,width,material\nRail,3,90,3-1/2,pine\n")
+    assert {piece.stock.name for piece in plan.pieces} == {"middle", "wide"}
+    assert all(result.proven for result in plan.materials)
+    assert [(part.name, part.qty) for part in plan.job.parts] == [("Rail", 3)]
+    ((row,),) = [group.rows for group in tick_groups(plan)]
+    assert row.facts[0] == ("Pine 1x4 and Pine 1x8",)
+    labels = [p.node.label for piece in plan.pieces for p in walk(piece.layout)
+              if isinstance(p.node, PartPiece)]  # fmt: skip
+    assert sorted(labels) == ["Rail 1 of 3", "Rail 2 of 3", "Rail 3 of 3"]
 
 
 def test_ripping_not_taken_says_how_to_take_it(made):

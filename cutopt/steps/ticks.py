@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cutopt.model.job import Edge, Grain, Job, Kind, Part
-from cutopt.model.plan import Plan
+from cutopt.model.job import Edge, Grain, Job, Kind, Material, Part
+from cutopt.model.plan import PartPiece, Plan, walk
 from cutopt.steps.bands import band_words
 from cutopt.steps.cutouts import cutout_phrases
 from cutopt.steps.hands import differs_mirrored, hand_of
-from cutopt.steps.materials import material_words
-from cutopt.steps.phrase import Phrase
+from cutopt.steps.materials import material_name, material_words
+from cutopt.steps.phrase import Phrase, listed
 from cutopt.steps.runs import run_places
 from cutopt.steps.twins import near_twins
 
@@ -65,12 +66,13 @@ class TickGroup:
 def tick_groups(plan: Plan) -> tuple[TickGroup, ...]:
     """Give all parts by sub-assembly, in the order of the bill of parts."""
     twins = near_twins(plan.job.parts)
+    sources = _sources(plan)
     groups: dict[str, list[TickRow]] = {}
     for part in plan.job.parts:
         hands = tuple(hand_of(part, copy) for copy in range(1, part.qty + 1))
         row = TickRow(
             part=part,
-            facts=tuple(_facts(plan.job, part)),
+            facts=tuple(_facts(plan.job, part, sources.get(part.id, [part.material]))),
             cutouts=cutout_phrases(part),
             twins=twins[part.id],
             pair=_pair(part),
@@ -80,9 +82,21 @@ def tick_groups(plan: Plan) -> tuple[TickGroup, ...]:
     return tuple(TickGroup(name, tuple(rows)) for name, rows in groups.items())
 
 
-def _facts(job: Job, part: Part) -> list[Phrase]:
+def _sources(plan: Plan) -> dict[str, list[Material]]:
+    """Give the materials that the copies of each part are cut from: boards may be of several."""
+    found: dict[str, dict[Material, None]] = {}
+    for piece in plan.pieces:
+        for placed in walk(piece.layout):
+            if isinstance(placed.node, PartPiece):
+                found.setdefault(placed.node.part, {})[piece.stock.material] = None
+    return {part: list(materials) for part, materials in found.items()}
+
+
+def _facts(job: Job, part: Part, materials: Sequence[Material]) -> list[Phrase]:
     """Give what stands below the name: material, cut size, bands, grain, when to cut, note."""
     facts = [material_words(part.material)]
+    if len(materials) > 1:
+        facts = [(listed([material_name(material) for material in materials]),)]
     if (part.blank_length, part.blank_width) != (part.length, part.width):
         then = ", then band" if part.band else ""
         facts.append(("cut ", part.blank_length, " × ", part.blank_width, then))
