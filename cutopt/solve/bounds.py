@@ -21,7 +21,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import islice
 
 import numpy as np
 from numpy.typing import NDArray
@@ -112,7 +111,9 @@ def size_weighings(sizes: Sizes, most: int) -> list[Weighing]:
     either = straight & turned
     every = np.concatenate([lengths, widths]) if turned.any() else lengths
     every_across = np.concatenate([lengths, widths]) if turned.any() else widths
-    found: list[tuple[float, int, Weighing]] = []
+    costs = np.array([t.cost for t in sizes.types], np.int64)
+    prices: list[NDArray[np.float64]] = []
+    found: list[tuple[Whole, Whole]] = []
     for whole_length, whole_width in sorted({(t.length, t.width) for t in sizes.types}):
         along = _functions(whole_length, int(sheet_lengths.max()), every, most)
         across = _functions(whole_width, int(sheet_widths.max()), every_across, most)
@@ -133,22 +134,24 @@ def size_weighings(sizes: Sizes, most: int) -> list[Weighing]:
             )
             demands = weights @ counts
             capacities = along_sheets * across_sheets
-            for row in range(len(across)):
-                found.append(_scored(sizes, capacities[row], int(demands[row]), len(found)))
-    found.sort(key=lambda entry: (-entry[0], entry[1]))
-    return [weighing for _, _, weighing in islice(found, _KEPT)]
+            prices.append(_prices(costs, capacities, demands))
+            found.append((capacities, demands))
+    if not found:
+        return []
+    capacities = np.concatenate([of_pairs for of_pairs, _ in found])
+    demands = np.concatenate([of_pairs for _, of_pairs in found])
+    dearest = np.argsort(-np.concatenate(prices), kind="stable")[:_KEPT]
+    return [
+        Weighing(tuple(capacities[pair].tolist()), int(demands[pair]), SIZES) for pair in dearest
+    ]
 
 
-def _scored(
-    sizes: Sizes, capacities: Whole, demand: int, number: int
-) -> tuple[float, int, Weighing]:
-    held = tuple(int(capacity) for capacity in capacities)
-    # What the demand would cost by the cheapest weight for money; a rank only, never a bound.
-    price = min(
-        (t.cost * demand / c for t, c in zip(sizes.types, held, strict=True) if c),
-        default=0.0,
-    )
-    return price, number, Weighing(held, demand, SIZES)
+def _prices(costs: Whole, capacities: Whole, demands: Whole) -> NDArray[np.float64]:
+    """Give what demands would cost by the cheapest weight for money; a rank, never a bound."""
+    some = capacities > 0
+    each = np.where(some, costs * demands[:, None] / np.where(some, capacities, 1), np.inf)
+    least: NDArray[np.float64] = each.min(axis=1)
+    return np.where(np.isinf(least), 0.0, least)
 
 
 def _may_lie(sizes: Sizes, kind: int, *, turned: bool) -> bool:
