@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -10,16 +11,20 @@ from cutopt.check.replay import check_plan
 from cutopt.draw.documents import draw_documents
 from cutopt.draw.frame import Look, Paper
 from cutopt.draw.label_pages import label_sheet
-from cutopt.errors import PlanFaultError
+from cutopt.errors import CannotPlanError, PlanFaultError
 from cutopt.grading import with_spares
 from cutopt.model.job import Job, Material
 from cutopt.model.layout import MaterialLayout
 from cutopt.model.plan import Plan, Settings
+from cutopt.model.progress import Event
+from cutopt.progress import Recorded
 from cutopt.read.plan_json import read_plan
 from cutopt.solve.material import Room, check_fit, plan_material
 from cutopt.solve.params import NO_RULES, CuttingRules, Search, Watch
 from cutopt.solve.widths import choose_widths, settle_offers, share_bounds
+from cutopt.steps.floor import lie_on_floor
 from cutopt.steps.joint import SawnJob, saw_job
+from cutopt.steps.replan import replan
 from cutopt.steps.sawing_saws import kerfs
 from cutopt.steps.summary import summarise
 from cutopt.units import Ticks, Units
@@ -122,6 +127,44 @@ def run_plan(
     plan = make_plan(job, search, watch)
     write_output(draw_plan(plan, printing), folder, force=force)
     return plan
+
+
+def replan_plan(
+    plan: Plan, events: Iterable[Event], search: Search, watch: Watch, mark: str, file: str
+) -> Plan:
+    """Give a checked plan of what is still to be made after these events.
+
+    Raises:
+        CannotPlanError: nothing is left to make, or a part fits nothing there is.
+        PlanFaultError: the independent replay found a fault.
+    """
+    floor = lie_on_floor(plan, events)
+    if not (floor.kept or floor.missing or floor.unbought):
+        raise CannotPlanError("every part is made: there is nothing left to plan")
+
+    def lay(job: Job, material: Material) -> MaterialLayout:
+        if not any(row.material == material for row in job.stock):
+            raise CannotPlanError(f"no {material.name} is left, and none can be bought")
+        room = _room(job, material)
+        check_fit(job, {material: room})
+        return plan_material(job, material, room, replace(search, second_goals=False), watch)
+
+    again = replan(plan, floor, lay, lambda job: _sawn(job, search, watch), mark, file)
+    faults = check_plan(again)
+    if faults:
+        raise PlanFaultError(faults)
+    return again
+
+
+def run_replan(
+    state: Recorded, search: Search, watch: Watch, printing: Printing, folder: Path, *, force: bool
+) -> Plan:
+    """Plan again from what is recorded, write everything into ``folder``, and give the plan."""
+    file = f"{state.path.resolve().parent.name}/{state.path.name}"
+    events = state.progress.in_force()
+    again = replan_plan(state.plan, events, search, watch, state.progress.plan, file)
+    write_output(draw_plan(again, printing), folder, force=force)
+    return again
 
 
 def run_draw(plan_file: Path, printing: Printing, folder: Path, *, force: bool) -> Plan:

@@ -14,7 +14,7 @@ import pytest
 import cutopt
 
 ROOT = Path(__file__).parent.parent
-COMMANDS = ("", "plan", "check", "draw", "grades", "new")
+COMMANDS = ("", "plan", "check", "draw", "grades", "done", "replan", "new")
 
 
 def commands_page() -> str:
@@ -41,7 +41,9 @@ def test_golden_commands_page_is_what_help_says() -> None:
     assert path.read_text(encoding="utf-8") == commands_page()
 
 
-@pytest.mark.parametrize("name", ["README.md", "DEVELOPERS.md", "docs/job-files.md"])
+@pytest.mark.parametrize(
+    "name", ["README.md", "DEVELOPERS.md", "docs/job-files.md", "docs/going-on.md"]
+)
 def test_links_and_pictures_exist(name: str) -> None:
     page = ROOT / name
     for target in re.findall(r"\]\(([^)#]+)\)", page.read_text(encoding="utf-8")):

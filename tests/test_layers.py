@@ -19,7 +19,7 @@ LAYERS = (
     ("steps",),
     ("draw",),
     ("write",),
-    ("pipeline", "grading"),
+    ("pipeline", "grading", "progress"),
     ("watching", "terminal"),
     ("cli",),
     ("__main__",),

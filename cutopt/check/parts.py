@@ -63,14 +63,19 @@ def _piece_faults(
         yield Fault(f"{name} is cut from {stock.name}, which is not its material")
     if stock.grain is Grain.LENGTH and part.grain is (Grain.LENGTH if node.turned else Grain.WIDTH):
         yield Fault(f"{name} lies with its grain the wrong way")
-    gaps = [spot.x, stock.length - spot.x - node.length]
-    if stock.kind is Kind.SHEET:
-        gaps += [spot.y, stock.width - spot.y - node.width]
-    if min(gaps) < stock.trim:
-        yield Fault(
-            f"{name} lies {length_text(min(gaps), job.units)} from a raw edge, "
-            f"{length_text(stock.trim, job.units)} is to be trimmed"
-        )
+    gaps = (
+        spot.x,
+        stock.length - spot.x - node.length,
+        spot.y,
+        stock.width - spot.y - node.width,
+    )
+    for gap, least in zip(gaps, stock.clean_up, strict=True):
+        if gap < least:
+            yield Fault(
+                f"{name} lies {length_text(gap, job.units)} from a raw edge, "
+                f"{length_text(least, job.units)} is to be trimmed"
+            )
+            break
 
 
 def _is_of_its_material(wanted: Material, used: Material) -> bool:

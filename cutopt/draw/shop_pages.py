@@ -296,7 +296,7 @@ class _SheetPages:
                     part = as_made(self.parts[node.part], node.copy)
                     rooms = free_in_part(rect, node, part, flags)
                     size = size_pieces(part.blank_length, part.blank_width)
-                    copy = f"{node.copy} of {part.qty}" if part.qty > 1 else ""
+                    copy = part.count_words(node.copy) if (part.of or part.qty) > 1 else ""
                     hand = hand_of(part, node.copy)
                     if len(self.sheet.ids) > 1:
                         copy = hand

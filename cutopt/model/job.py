@@ -118,6 +118,8 @@ class Part:
         row: row in the bill of parts (header = row 1), or None.
         section_named: of a board part: the job names the section, so no other will do. Not
             part of a plan.
+        numbers: in a plan made again: the copies' numbers in the first plan; () for 1 to qty.
+        of: in a plan made again: how many the first plan makes; 0 for qty.
     """
 
     id: str
@@ -142,6 +144,16 @@ class Part:
     note: str = ""
     row: int | None = None
     section_named: bool = field(default=False, compare=False)
+    numbers: tuple[int, ...] = ()
+    of: int = 0
+
+    def number(self, copy: int) -> int:
+        """Give the number of a copy as it was first planned."""
+        return self.numbers[copy - 1] if 0 < copy <= len(self.numbers) else copy
+
+    def count_words(self, copy: int) -> str:
+        """Give "2 of 3", as it was first planned."""
+        return f"{self.number(copy)} of {self.of or self.qty}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +170,8 @@ class Stock:
         band: thickness of the band glued on this material, or 0.
         bad: of one measured board: from where to where, from its left end, it is of no use to
             parts that must be clear. In order, apart from each other, inside the board.
+        edges: of one piece left of another: what must come off its left, right, near and far
+            edge, kerf included; None where that is ``trim``.
     """
 
     name: str
@@ -174,6 +188,15 @@ class Stock:
     band: Ticks = Ticks(0)
     note: str = ""
     bad: tuple[tuple[Ticks, Ticks], ...] = ()
+    edges: tuple[Ticks, Ticks, Ticks, Ticks] | None = None
+
+    @property
+    def clean_up(self) -> tuple[Ticks, Ticks, Ticks, Ticks]:
+        """What must come off the left, right, near and far edge, ticks, kerf included."""
+        if self.edges is not None:
+            return self.edges
+        across = self.trim if self.kind is Kind.SHEET else Ticks(0)
+        return self.trim, self.trim, across, across
 
     @property
     def thickness(self) -> Ticks:

@@ -211,6 +211,38 @@ class Offer:
 
 
 @dataclass(frozen=True, slots=True)
+class CountedPart:
+    """Copies of one part by their numbers in the first plan, which makes ``of`` of them."""
+
+    part: str
+    name: str
+    of: int
+    numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Replans:
+    """What a plan made again goes on from.
+
+    Attributes:
+        plan: mark of the plan before.
+        file: where that lies, as the builder named it.
+        made: parts that are cut and good already.
+        spoiled: parts that had been cut and are planned again.
+        changed: ids of the pieces cut otherwise than the plan before says.
+        sheets, boards: highest numbers that sheets and boards have had so far.
+    """
+
+    plan: str
+    file: str
+    made: tuple[CountedPart, ...]
+    spoiled: tuple[CountedPart, ...]
+    changed: tuple[str, ...]
+    sheets: int
+    boards: int
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A job and how it is cut; everything drawn, listed or replanned starts here."""
 
@@ -221,6 +253,7 @@ class Plan:
     totals: Totals
     warnings: tuple[PlanWarning, ...] = ()
     offers: tuple[Offer, ...] = ()
+    replans: Replans | None = None
 
     def part(self, part_id: str) -> Part:
         """Give the part of that id; raises KeyError where there is none."""

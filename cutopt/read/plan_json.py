@@ -32,6 +32,7 @@ from cutopt.model.job import (
 )
 from cutopt.model.layout import Direction
 from cutopt.model.plan import (
+    CountedPart,
     Cut,
     Maker,
     MaterialResult,
@@ -41,6 +42,7 @@ from cutopt.model.plan import (
     Offer,
     PartPiece,
     Plan,
+    Replans,
     Settings,
     Shares,
     StockPiece,
@@ -105,9 +107,36 @@ def _plan(top: Value) -> Plan:
         warnings=_warnings(top["warnings"]),
         offers=tuple(_offer(offer) for offer in top["offers"].items()) if top.has("offers") else (),
     )
+    if top.has("replans"):
+        read = replace(read, replans=_replans(top["replans"]))
     settings.no_more_keys()
     top.no_more_keys()
     return read
+
+
+def _replans(value: Value) -> Replans:
+    replans = Replans(
+        plan=value["plan"].text(),
+        file=value["file"].text(),
+        made=tuple(_counted(one) for one in value["made"].items()),
+        spoiled=tuple(_counted(one) for one in value["spoiled"].items()),
+        changed=tuple(piece.text() for piece in value["changed"].items()),
+        sheets=value["sheets"].whole(),
+        boards=value["boards"].whole(),
+    )
+    value.no_more_keys()
+    return replans
+
+
+def _counted(value: Value) -> CountedPart:
+    counted = CountedPart(
+        part=value["part"].text(),
+        name=value["name"].text(),
+        of=value["of"].whole(1),
+        numbers=tuple(number.whole(1) for number in value["numbers"].items()),
+    )
+    value.no_more_keys()
+    return counted
 
 
 def _job(top: Value) -> Job:
@@ -273,6 +302,10 @@ def _stock(value: Value) -> Stock:
     )
     if value.has("bad"):
         row = replace(row, bad=_bad(value["bad"], row.length))
+    if value.has("edges"):
+        edges = [edge.length() for edge in value["edges"].items()]
+        if value["edges"].should_be("four lengths", len(edges) == 4):
+            row = replace(row, edges=(edges[0], edges[1], edges[2], edges[3]))
     value.no_more_keys()
     return row
 
@@ -316,7 +349,13 @@ def _part(value: Value) -> Part:
         cutouts=tuple(_cutout(cutout) for cutout in value["cutouts"].items()),
         note=value["note"].text(),
         row=value["row"].or_none(Value.whole),
+        numbers=tuple(number.whole(1) for number in value["numbers"].items())
+        if value.has("numbers")
+        else (),
+        of=value["of"].whole(1) if value.has("of") else 0,
     )
+    if part.numbers:
+        value["numbers"].should_be("a number for each copy", len(part.numbers) == part.qty)
     value.no_more_keys()
     return part
 

@@ -75,9 +75,9 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
             continue
         # The store cuts bought stock only, so only that has store edges to clean up.
         spare = (0, 0) if stock.owned else (room.spare_length, room.spare_width)
-        trim = 2 * stock.trim
-        length = stock.length - trim - spare[0]
-        width = stock.width - (trim if stock.kind is Kind.SHEET else 0) - spare[1]
+        left, right, near, far = stock.clean_up
+        length = stock.length - left - right - spare[0]
+        width = stock.width - near - far - spare[1]
         if length <= 0 or width <= 0:
             continue
         rows.append(stock)
@@ -89,7 +89,7 @@ def problem_of(job: Job, material: Material, room: Room) -> tuple[Problem, tuple
                 cost_of(stock, measure),
                 stock.available,
                 stock.grain is Grain.LENGTH,
-                _clean(stock.bad, stock.trim, length),
+                _clean(stock.bad, left, length),
             )
         )
     items = tuple(

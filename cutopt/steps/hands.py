@@ -14,7 +14,7 @@ def hand_of(part: Part, copy: int) -> str:
     """Give "left" or "right" for a copy of a handed pair (left first), else ""."""
     if part.handed is not True:
         return ""
-    return "left" if copy % 2 else "right"
+    return "left" if part.number(copy) % 2 else "right"
 
 
 def mirror_image(part: Part) -> Part:

@@ -46,7 +46,7 @@ class PartLabel:
     @property
     def count(self) -> str:
         """Give "1 of 2"; never a fraction."""
-        return f"{self.copy} of {self.part.qty}"
+        return self.part.count_words(self.copy)
 
 
 @dataclass(frozen=True, slots=True)

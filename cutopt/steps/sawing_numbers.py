@@ -55,7 +55,7 @@ def number(piece_id: str, layout: Node, counts: Counts) -> Node:
             copy, label = lying.get(path) or counts.take(node.part)
             named[path] = replace(node, copy=copy, label=label)
         elif isinstance(node, Offcut):
-            offcut_id = f"{piece_id}-{_letters(offcuts)}"
+            offcut_id = f"{piece_id}-{offcut_letters(offcuts)}"
             named[path] = replace(node, id=offcut_id, label=f"Keep {offcut_id}")
             offcuts += 1
     return _rebuild(layout, (), steps, named)
@@ -105,7 +105,7 @@ def _cuts(
             yield from _cuts(child, (*path, side), node, level, home_piece, seen)
 
 
-def _letters(index: int) -> str:
+def offcut_letters(index: int) -> str:
     """Give a, b ... z, aa, ab ... for 0, 1 ..."""
     letters = ""
     index += 1

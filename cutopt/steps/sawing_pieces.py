@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from cutopt.model.job import Favour, Kind, Shop, Stock
+from cutopt.model.job import Favour, Shop, Stock
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Node, Offcut, Waste
 from cutopt.units import Ticks
@@ -118,5 +118,4 @@ def leftover(shop: Shop, stock: Stock, size: Size) -> Sawn:
 
 def raw_edges(stock: Stock) -> Edges:
     """Give what must be trimmed off the edges of a whole piece of stock."""
-    across = stock.trim if stock.kind is Kind.SHEET else 0
-    return Edges(stock.trim, stock.trim, across, across)
+    return Edges(*stock.clean_up)

@@ -9,6 +9,7 @@ from pathlib import Path
 from cutopt.draw.documents import Document
 from cutopt.errors import Fault, InputError
 from cutopt.model.plan import Plan
+from cutopt.read.progress import PROGRESS_FILE
 from cutopt.units import Units
 from cutopt.write.atomic import write_bytes
 from cutopt.write.pdf import pdf_bytes
@@ -28,6 +29,8 @@ OWN_FILES = frozenset(
         "cut-list.csv",
     }
 )
+KEPT_FILES = frozenset({PROGRESS_FILE})
+"""What a builder recorded beside a plan: never replaced or removed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +55,27 @@ def foreign_files(folder: Path) -> tuple[str, ...]:
                 for inner in sorted(path.iterdir())
                 if inner.suffix != ".svg" or inner.is_dir()
             ]
-        elif path.name not in OWN_FILES or path.is_dir():
+        elif path.name not in OWN_FILES | KEPT_FILES or path.is_dir():
             strange.append(path.name)
     return tuple(strange)
 
 
-def check_folder(folder: Path, *, force: bool) -> None:
-    """Raise InputError where ``folder`` cannot take the output of a run."""
+def check_folder(folder: Path, *, force: bool, redraw: bool = False) -> None:
+    """Raise InputError where ``folder`` cannot take the output of a run.
+
+    A folder whose plan is being cut takes that very plan again (``redraw``), and no other.
+    """
     if folder.exists() and not folder.is_dir():
         raise InputError([Fault(f"{folder} is a file, not a folder", help="give --out a folder")])
+    if (folder / PROGRESS_FILE).exists() and not (force or redraw):
+        raise InputError(
+            [
+                Fault(
+                    f"what was cut of the plan in {folder} is recorded there",
+                    help="cutopt replan goes on from it; or give --out another folder",
+                )
+            ]
+        )
     strange = foreign_files(folder)
     if strange and not force:
         shown = ", ".join(strange[:4]) + (" ..." if len(strange) > 4 else "")
@@ -80,7 +95,9 @@ def write_output(output: Output, folder: Path, *, force: bool) -> None:
     Raises:
         InputError: the folder holds foreign files (without ``force``) or cannot be written.
     """
-    check_folder(folder, force=force)
+    plan_file = folder / PLAN_FILE
+    same = plan_file.is_file() and plan_file.read_bytes() == output.plan_text.encode()
+    check_folder(folder, force=force, redraw=same)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         write_bytes(folder / PLAN_FILE, output.plan_text.encode())
@@ -117,6 +134,17 @@ def _remove_stale(folder: Path, written: set[str]) -> None:
         for path in sorted(drawings.glob("*.svg")):
             if f"{DRAWINGS}/{path.name}" not in written:
                 path.unlink()
+
+
+def next_folder(folder: Path) -> Path:
+    """Give the first folder beside a plan's own that is not there: "bench-plan-2"."""
+    here = folder.resolve()
+    stem, _, number = here.name.rpartition("-")
+    stem = stem if stem and number.isdigit() else here.name
+    last = int(number) if stem != here.name else 1
+    while (folder.parent / f"{stem}-{last + 1}").exists():
+        last += 1
+    return here.parent / f"{stem}-{last + 1}"
 
 
 def files_written(folder: Path) -> tuple[str, ...]:

@@ -27,6 +27,7 @@ from cutopt.model.job import (
     Store,
 )
 from cutopt.model.plan import (
+    CountedPart,
     Cut,
     MaterialResult,
     Measure,
@@ -35,6 +36,7 @@ from cutopt.model.plan import (
     Offer,
     PartPiece,
     Plan,
+    Replans,
     StockPiece,
     Totals,
 )
@@ -82,6 +84,8 @@ def plan_to_json(plan: Plan) -> str:
     }
     if plan.offers:
         data["offers"] = [_offer(offer, job.currency) for offer in plan.offers]
+    if plan.replans is not None:
+        data["replans"] = _replans(plan.replans)
     return _lay_out(data, "") + "\n"
 
 
@@ -204,6 +208,8 @@ def _carry(carry: Carry) -> dict[str, Json]:
 def _stock(row: Stock) -> dict[str, Json]:
     spans: list[Json] = [[_length(start), _length(end)] for start, end in row.bad]
     bad: dict[str, Json] = {"bad": spans} if spans else {}
+    if row.edges is not None:
+        bad["edges"] = [_length(edge) for edge in row.edges]
     return {
         "stock": row.name,
         "kind": row.kind.value,
@@ -248,6 +254,7 @@ def _part(part: Part) -> dict[str, Json]:
         "cutouts": [_cutout(cutout) for cutout in part.cutouts],
         "note": part.note,
         "row": part.row,
+        **({"numbers": list(part.numbers), "of": part.of} if part.numbers else {}),
     }
 
 
@@ -363,6 +370,22 @@ def _offer(offer: Offer, currency: str) -> dict[str, Json]:
         "least_percent": offer.least_percent,
         "taken": offer.taken,
     }
+
+
+def _replans(replans: Replans) -> dict[str, Json]:
+    return {
+        "plan": replans.plan,
+        "file": replans.file,
+        "made": [_counted(one) for one in replans.made],
+        "spoiled": [_counted(one) for one in replans.spoiled],
+        "changed": list(replans.changed),
+        "sheets": replans.sheets,
+        "boards": replans.boards,
+    }
+
+
+def _counted(one: CountedPart) -> dict[str, Json]:
+    return {"part": one.part, "name": one.name, "of": one.of, "numbers": list(one.numbers)}
 
 
 def _cost(cost: int, measure: Measure) -> float:

@@ -1,0 +1,84 @@
+"""What is done of a plan, and where what was spoiled comes from now, in a line each."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from cutopt.model.plan import PartPiece, Plan, walk
+from cutopt.steps.floor import Copy, Floor
+from cutopt.steps.money import format_money
+from cutopt.steps.phrase import counted, listed
+
+
+def floor_words(plan: Plan, floor: Floor) -> tuple[str, ...]:
+    """Give what is made, spoiled, missing, and on which pieces there is still something to cut."""
+    lines = []
+    if floor.made:
+        lines.append(f"made: {_named(plan, floor.made)}")
+    if floor.spoiled:
+        lines.append(f"spoiled: {_named(plan, floor.spoiled)}")
+    missing = [(one.part, one.copy) for one in floor.missing]
+    others = [copy for copy in missing if copy not in floor.spoiled]
+    if others:
+        lines.append(f"without wood now: {_named(plan, others)}")
+    if floor.kept:
+        cuts = sum(len(piece.cuts()) for piece in floor.kept)
+        lines.append(f"{counted(cuts, 'cut')} to make on {listed([p.id for p in floor.kept])}")
+    if floor.unbought:
+        lines.append(f"to buy: {listed([piece.id for piece in floor.unbought])}")
+    if floor.free:
+        lines.append(f"nothing planned on: {listed([row.name for row in floor.free])}")
+    if missing:
+        lines.append("next: cutopt replan finds where the missing parts come from")
+    return tuple(lines)
+
+
+def replan_words(plan: Plan) -> tuple[str, ...]:
+    """Give whether anything is to be bought, and what is cut otherwise than before."""
+    replans = plan.replans
+    if replans is None:
+        return ()
+    bought = Counter(piece.stock.name for piece in plan.pieces if not piece.stock.owned)
+    lines = []
+    if not bought:
+        lines.append("No need to buy anything.")
+    for name, count in bought.items():
+        price = next(row.price_cents for row in plan.job.stock if row.name == name)
+        money = "" if price is None else f", {format_money(price * count, plan.job.currency)}"
+        lines.append(f"Buy {count} x {name}{money}.")
+    if plan.totals.store_fees_cents:
+        fee = format_money(plan.totals.store_fees_cents, plan.job.currency)
+        lines.append(f"The store's cuts: {fee}.")
+    spoiled = {(one.part, number) for one in replans.spoiled for number in one.numbers}
+    parts = {part.id: part for part in plan.job.parts}
+    for piece in plan.pieces:
+        held = [
+            placed.node.label
+            for placed in walk(piece.layout)
+            if isinstance(placed.node, PartPiece)
+            and (placed.node.part, parts[placed.node.part].number(placed.node.copy)) in spoiled
+        ]
+        if held:
+            source = piece.id if piece.stock.owned else f"{piece.id} ({piece.stock.name}, to buy)"
+            lines.append(f"{listed(held)}: cut from {source}.")
+    if replans.changed:
+        lines.append(
+            f"Cut otherwise than before: {listed(replans.changed)}. All else stays as planned."
+        )
+    for result in plan.materials:
+        if result.cost and not result.proven:
+            lines.append(f"{result.material.name}: not proven to be the least money.")
+        elif result.cost:
+            lines.append(f"{result.material.name}: nothing less would do.")
+    return tuple(lines)
+
+
+def _named(plan: Plan, copies: Iterable[Copy]) -> str:
+    labels = {
+        (placed.node.part, placed.node.copy): placed.node.label
+        for piece in plan.pieces
+        for placed in walk(piece.layout)
+        if isinstance(placed.node, PartPiece)
+    }
+    return listed([labels[copy] for copy in copies])
