@@ -99,7 +99,7 @@ class Descent:
                 # From the plan that left least, with less heat; the last goes on to the end.
                 words, heats = self._nearest, _MILD
                 rounds = _AGAIN if possible > _AGAIN + _LEAST_REST else possible
-            rounds = min(rounds, max(_FIRST_ROUNDS, possible))
+            rounds = max(_FIRST_ROUNDS, min(rounds, possible))
         floor = kernel.floor([0] * goal, words)
         left = kernel.fill(
             floor, taste, heats, rounds, keep=keep if dense or number % 2 == 0 else None

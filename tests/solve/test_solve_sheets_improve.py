@@ -25,3 +25,16 @@ def test_a_part_that_two_settled_sheets_make_is_made_once(monkeypatch):
     made = Counter(part.kind for _, root in found for part in parts_in(root))
     assert [made[kind] for kind in range(len(sizes.kinds))] == [kind.qty for kind in sizes.kinds]
     assert len(found) == len(laid)
+
+
+def test_an_attempt_with_no_work_left_gives_a_whole_plan_or_none():
+    # Sheets of a dozen parts and more, a little more of them than a sheet has room for.
+    parts = [(11 + number % 7, 7 + number % 5, 1) for number in range(40)]
+    problem = sheets_of(100, 50, parts)
+    sizes = sizes_of(problem, problem.kerf)
+    search = Improving(sizes, [], 0, 0.0, lambda: False)
+    below = 100 * (1 + sizes.area // sizes.types[0].area)
+    for attempt in range(8):
+        search.spend(10_000_000_000)
+        found = search.attempt(0, below, 1 + attempt)
+        assert found is None or sum(root.area for _, root in found) == sizes.area
