@@ -132,3 +132,14 @@ def _stock(rng: random.Random, sizes: int) -> tuple[StockType, ...]:
         )
         for length, width in chosen
     )
+
+
+def three_sizes(variant: str) -> Iterator[Case]:
+    """Give 50 jobs of 30 parts and 16 of 60, on three sizes of sheet at a price each."""
+    del variant  # Grain binds the parts that show, about half of them.
+    for count, jobs in ((30, 50), (60, 16)):
+        for seed in range(jobs):
+            rng = random.Random(f"three {count} {seed}")
+            problem = Problem("birch ply", _cupboards(rng, count), _stock(rng, 3), _KERF, _KERF)
+            name = f"three_{count:02d}_{seed:02d}"
+            yield Case("three-sizes", f"{count} parts", name, ORIENTED, problem)

@@ -27,7 +27,7 @@ class ListedFills:
     """
 
     def __init__(self, sizes: Sizes, listings: Sequence[PartSets]) -> None:
-        """Take complete lists, one for each group of types."""
+        """Take complete lists, one for each group of types that are listed."""
         self.sizes = sizes
         self.listings = listings
         self.demands = listings[0].counts
@@ -42,12 +42,19 @@ class ListedFills:
         return 1 + sum(len(listing) for listing in self.listings) // _SETS
 
     def reach(self, worths: Whole) -> list[int]:
-        """Give by type of sheet the most that a set on it is worth."""
+        """Give by type of sheet the most that a set on it is worth.
+
+        A type that is not listed may give all parts, for all that is known.
+        """
         for listing in self.listings:
             weights = listing.weights(worths)
             for sheet in listing.types:
                 self._weights[sheet] = weights[self._full[sheet]]
-        return [int(self._weights[sheet].max(initial=0)) for sheet in range(len(self.sizes.types))]
+        most = int(worths @ np.array(self.demands, np.int64))
+        return [
+            int(self._weights[sheet].max(initial=0)) if sheet in self._weights else most
+            for sheet in range(len(self.sizes.types))
+        ]
 
     def better(self, worths: Whole, floors: Mapping[int, int]) -> list[Fill]:
         """Give the sets worth most over the floor of their type."""

@@ -15,7 +15,7 @@ problems", 1962, doi:10.1007/BF01386316 (the purchase as master, its weighings a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from cutopt.solve.bounds import Purchase, Weighing, cheapest_purchase
@@ -29,6 +29,8 @@ from cutopt.solve.sheets_sizes import Laid, Sizes, without_extra
 from cutopt.solve.tight_fills import close_fills, tight_fills
 
 _SPLITS = 100
+_SEVERAL_SIZES = 6
+_FEW_PARTS = 60
 _FIRST_SHARE, _STEP, _ALL = 40, 10, 100
 _MOST_SETS = 1_000_000
 _MOST_CHOICES = 40_000
@@ -50,9 +52,10 @@ class Verdict:
     Attributes:
         low: no purchase costs less; None where the stock available can never be enough.
         laid: sheets that make all parts for less than the cost to beat, or None.
-        work: as the limit, in hundreds of ways to part a set.
+        work: in the measure of the limit.
         weighings: demands that were proved on the way, for any purchase.
-        share: of the parts of which all sets were listed, the largest first, in hundredths.
+        share: of the parts of which all sets were listed, the largest first, in hundredths; on
+            the sheets of one purchase at least.
     """
 
     low: int | None
@@ -78,11 +81,14 @@ def judge(
         weighings: what the sheets bought must meet besides.
         low: the bound so far.
         below: cost of the best plan so far, or None where there is none.
-        limit: work of listing in all, in hundreds of ways to part a set.
+        limit: work of listing in all, in hundreds of ways to part a set; six times as much
+            for up to 60 parts on several sizes of sheet, where search gains least.
         cover: a quarter of the work of each choice among the sets, in the solver's own units.
         stopped: says whether to end now with what is proved.
     """
-    return _Case(sizes, weighings, low, below, cover, stopped).judge(limit * _SPLITS)
+    worth_it = len(sizes.types) > 1 and sizes.count <= _FEW_PARTS
+    splits = _SPLITS * _SEVERAL_SIZES if worth_it else _SPLITS
+    return _Case(sizes, weighings, low, below, cover, stopped, splits).judge(limit * splits)
 
 
 class _Case:
@@ -96,6 +102,7 @@ class _Case:
         below: int | None,
         cover: float,
         stopped: Callable[[], bool],
+        splits: int,
     ) -> None:
         self.sizes = sizes
         self.weighings = list(weighings)
@@ -104,41 +111,63 @@ class _Case:
         self.below = below
         self.cover = _CHOICE * cover
         self.stopped = stopped
+        self.splits = splits
         self.ruled_out: list[Counts] = []
         self.next = Purchase(low, "")
         self.laid: Laid | None = None
         self.work = 0
+        self.share = 0
         self._last: Shortage | None = None
 
     def judge(self, limit: int) -> Verdict:
-        """List more and more parts until the case is closed or the work is up."""
-        parts = self.sizes.all_parts()
+        """Mix fills, then list parts, until the case is closed or the work is up."""
         self._look_on()
         self._fit_closely(limit // _CLOSE)
         if not self.closed:
             self._mix_unlimited(limit // 2)
+        while not self.closed and any(self.next.counts):
+            purchase = self.next.counts
+            self._list_for(purchase, limit)
+            if self.next.counts == purchase:
+                break
+        proved = tuple(self.weighings[self.given :])
+        return Verdict(self.low, self.laid, self.work // self.splits, proved, self.share)
+
+    def _list_for(self, purchase: Counts, limit: int) -> None:
+        """List more and more parts, on the sheets of a purchase only, to rule it out.
+
+        Fewer sizes of sheet mean smaller lists. Goes on with what comes next while that takes
+        no other sizes.
+        """
+        parts = self.sizes.all_parts()
+        types = frozenset(sheet for sheet, count in enumerate(purchase) if count)
         last: ListedFills | None = None
         done, share, step = 0, _FIRST_SHARE, _STEP
-        while share <= _ALL and not self.closed:
+        while share <= _ALL and self._takes_only(types):
             chosen = parts[: -(-len(parts) * share // _ALL)]
             counts = tuple(chosen.count(k) for k in range(len(self.sizes.kinds)))
-            listed = self._list(counts, limit)
+            listed = self._list(counts, types, limit)
             if listed is not None:
                 last, done = listed, share
-                self._rule_out(Mixture(len(self.sizes.types), listed), limit)
+                self.share = max(self.share, done)
+                self._rule_out(Mixture(len(self.sizes.types), listed), limit, types)
             elif self.work < limit and step == _STEP:
                 # Too many sets: half a step may do.
                 step //= 2
             else:
                 break
             share = done + step
-        while last is not None and not self.closed and self.next.counts:
-            purchase = self.next.counts
-            if not self._settle(last, purchase, limit, complete=last.complete):
+        while last is not None and self._takes_only(types):
+            if not self._settle(last, self.next.counts, limit, complete=last.complete):
                 break
             self._look_on()
-        proved = tuple(self.weighings[self.given :])
-        return Verdict(self.low, self.laid, self.work // _SPLITS, proved, done)
+
+    def _takes_only(self, types: Collection[int]) -> bool:
+        """Say whether something is left to prove, of a purchase of these types."""
+        counts = self.next.counts
+        if self.closed or not counts:
+            return False
+        return all(sheet in types for sheet, count in enumerate(counts) if count)
 
     @property
     def closed(self) -> bool:
@@ -187,9 +216,14 @@ class _Case:
                 return
             self._look_on()
 
-    def _list(self, counts: tuple[int, ...], limit: int) -> ListedFills | None:
+    def _list(
+        self, counts: tuple[int, ...], types: Collection[int], limit: int
+    ) -> ListedFills | None:
         listings = []
-        for group in groups_of(self.sizes):
+        for every in groups_of(self.sizes):
+            group = tuple(sheet for sheet in every if sheet in types)
+            if not group:
+                continue
             listing, spent = list_part_sets(
                 self.sizes, group, counts, _MOST_SETS, limit - self.work, self.stopped
             )
@@ -199,14 +233,18 @@ class _Case:
             listings.append(listing)
         return ListedFills(self.sizes, listings)
 
-    def _rule_out(self, mixture: Mixture, limit: int) -> bool:
+    def _rule_out(self, mixture: Mixture, limit: int, types: Collection[int] | None = None) -> bool:
         """Rule out purchases by mixtures of fills until one suffices; False if the work is up.
+
+        Ends at a purchase of other ``types`` than the fills are of, too (None for all types).
 
         ``_last`` is then the weighing by the best worths that this purchase meets.
         """
         self._last = None
         for _ in range(_PURCHASES):
             if self.closed or not self.next.counts:
+                return False
+            if types is not None and not self._takes_only(types):
                 return False
             rounds = max(_LEAST_ROUNDS, (limit - self.work) // mixture.fills.work)
             shortage = mixture.weigh(self.next.counts, rounds, self.stopped, through=True)

@@ -190,6 +190,28 @@ def fits(problem, chosen):
     return least_cost(alone, problem.kerf) == stock.cost
 
 
+@pytest.mark.parametrize("seed", range(120))
+def test_lists_of_some_sizes_of_sheet_claim_nothing_above_the_optimum(seed):
+    rng = random.Random(f"some sizes {seed}")
+    problem = random_job(rng, most_sizes=3)
+    optimum = limited_least_cost(problem)
+    sizes = sizes_of(problem, problem.kerf)
+    counts = tuple(kind.qty for kind in sizes.kinds)
+    # Only sheets of one grain are listed together.
+    alike = [t for t, of in enumerate(sizes.types) if of.grain is sizes.types[-1].grain]
+    chosen = sorted(rng.sample(alike, rng.randint(1, len(alike))))
+    sets, _ = list_part_sets(sizes, tuple(chosen), counts, 10_000, 10_000_000, never)
+    mixture = Mixture(len(sizes.types), ListedFills(sizes, [sets]))
+    purchase = tuple(int(t in chosen) for t in range(len(sizes.types)))
+    shortage = mixture.weigh(purchase, 60, never, through=True)
+    assert shortage is not None
+    found = cheapest_purchase(sizes, [*area_weighings(sizes), shortage.weighing])
+    assert found.cost is not None
+    assert found.cost <= optimum
+    for sheet in set(range(len(sizes.types))) - set(chosen):
+        assert shortage.weighing.capacities[sheet] >= shortage.weighing.demand
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_the_list_holds_all_sets_that_one_sheet_gives_and_no_other(seed):
     rng = random.Random(f"list {seed}")
