@@ -115,7 +115,9 @@ def _room(job: Job, material: Material) -> Room:
 def draw_plan(plan: Plan, printing: Printing) -> Output:
     """Give every file of a plan but plan.json's place: pages, drawings, lists."""
     text = plan_to_json(plan)
-    look = Look(plan.job.name, printing.units or plan.job.units, printing.paper, plan_mark(text))
+    after = "" if plan.replans is None else plan.replans.plan
+    units = printing.units or plan.job.units
+    look = Look(plan.job.name, units, printing.paper, plan_mark(text), after)
     stock = label_sheet(printing.labels, printing.paper)
     return Output(text, draw_documents(plan, look, stock, printing.first_label), plan, look.units)
 

@@ -17,12 +17,13 @@ from cutopt.errors import CannotPlanError, InputError
 from cutopt.model.job import Job, Kind, Material, Part, Shop, Stock
 from cutopt.model.plan import PartPiece, Plan, walk
 from cutopt.model.progress import CutsMade, Event, NotBought, PartSpoiled
-from cutopt.pipeline import make_plan, replan_plan
+from cutopt.pipeline import Printing, draw_plan, make_plan, replan_plan
 from cutopt.progress import record
 from cutopt.read.plan_json import read_plan
 from cutopt.read.progress_words import Said, events_said
 from cutopt.solve.params import Search, Unwatched
 from cutopt.steps.floor import lie_on_floor
+from cutopt.steps.ticks import tick_groups
 from cutopt.units import Ticks, Units, inches
 from cutopt.write.plan_json import plan_to_json, write_plan
 
@@ -233,3 +234,12 @@ def test_records_add_up_are_taken_back_and_never_lost(tmp_path: Path) -> None:
     path.write_text(plan_to_json(replace(rails(), warnings=())).replace("rails", "other"))
     with pytest.raises(InputError, match="records what was cut of the plan marked"):
         record(path, Said(), undo=False)
+
+
+def test_pages_say_what_they_go_on_from_and_what_is_still_to_make() -> None:
+    new = again(rails(), events_said(rails(), Said(cut=["L1:1-2"], spoiled=["P1:2"])))
+    pages = [page for document in draw_plan(new, Printing()).documents for page in document.pages]
+    heads = [str(page) for page in pages if "replan of plan ABCDEF" in str(page)]
+    assert heads
+    (facts,) = [row.facts for group in tick_groups(new) for row in group.rows]
+    assert ("still to make: number 2, 3 and 4 of 4",) in facts

@@ -36,12 +36,14 @@ class Look:
 
     Attributes:
         mark: six letters that tell this plan's pages from another's.
+        after: mark of the plan that this one goes on from, or "".
     """
 
     job: str
     units: Units
     paper: Paper
     mark: str
+    after: str = ""
 
 
 def in_units(plan: Plan, look: Look) -> Plan:
@@ -75,7 +77,8 @@ def start_page(look: Look, kind: str, name: str, *, landscape: bool = False) -> 
     drawing = Drawing(width, height, name)
     y = height - HEAD
     taken = set_line(drawing, MARGIN, y, look.job, 9.5, Style.BOLD, room=width * 0.55)
-    set_line(drawing, MARGIN + taken + 8, y, kind, 9.5, grey=MIDDLE)
+    words = f"{kind}, replan of plan {look.after}" if look.after else kind
+    set_line(drawing, MARGIN + taken + 8, y, words, 9.5, grey=MIDDLE)
     drawing.line(MARGIN, y - 7, width - MARGIN, y - 7, marks.RULE)
     _foot(drawing, look)
     return drawing

@@ -134,6 +134,8 @@ class _SheetPages:
         conditions.append("all sizes in " + ("inches" if self.units is Units.INCH else "mm"))
         if keyed:
             conditions.append(f"{GAP}numbers: see the key")
+        if self.plan.replans is not None and set(sheet.ids) & set(self.plan.replans.changed):
+            conditions.append(f"{GAP}changed: not as on the page before")
         y = frame.title(
             drawing, line_of(material_words(stock.material), self.units), self.units,
             tag=sheet.ids[0],

@@ -120,6 +120,9 @@ def _facts(job: Job, part: Part, materials: Sequence[Material]) -> list[Phrase]:
         facts.append(("knots allowed",))
     if part.last:
         facts.append((LAST,))
+    if part.numbers and (part.of or part.qty) > 1:
+        numbers = listed([str(number) for number in part.numbers])
+        facts.append((f"still to make: number {numbers} of {part.of or part.qty}",))
     if part.note:
         facts.append((part.note,))
     return facts
