@@ -9,12 +9,12 @@ all pieces planned together.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cutopt.errors import CannotPlanError
 from cutopt.model.cost import cost_of, measure_of
-from cutopt.model.job import Budget, Job, Kind, Material, Part, Stock
+from cutopt.model.job import Budget, Job, Kind, Material, Part, PlanWarning, Stock
 from cutopt.model.layout import MaterialLayout
 from cutopt.model.plan import (
     CountedPart,
@@ -240,14 +240,14 @@ class _Replanning:
         )
         used = [piece.stock for piece in pieces]
         stock = tuple(dict.fromkeys([*self.buyable, *self.floor.free, *used]))
-        anything = bool(self.floor.unbought)
         job = replace(
             self.plan.job,
             parts=parts,
             stock=stock,
-            extras=self.plan.job.extras if anything and not self.floor.kept else (),
+            extras=self.plan.job.extras if self._nothing_bought else (),
             budget=self._budget(),
             confidence=None,
+            warnings=(*self.plan.job.warnings, *self._broken_runs(parts)),
         )
         sawn = SawnJob(tuple(layouts), pieces, tuple(sawing_warnings(job, pieces, {})))
         replans = Replans(
@@ -278,6 +278,20 @@ class _Replanning:
             match="" if broken else part.match,
         )
 
+    def _broken_runs(self, parts: Sequence[Part]) -> Iterator[PlanWarning]:
+        """Warn of each run whose figure no longer runs through all its parts."""
+        words = [self.parts[part.id].match for part in parts if not part.match]
+        for word in dict.fromkeys(word for word in words if word):
+            yield PlanWarning(
+                "match", f"the figure of the run {word} cannot run through all its parts any more"
+            )
+
+    @property
+    def _nothing_bought(self) -> bool:
+        """Nothing of the plan is bought yet, so its extras are not either."""
+        bought = [piece for piece in self.plan.pieces if not piece.stock.owned]
+        return bool(bought) and len(self.floor.unbought) == len(bought)
+
     def _budget(self) -> Budget | None:
         """Give what is left of the budget once all that is bought is paid."""
         budget = self.plan.job.budget
@@ -288,6 +302,8 @@ class _Replanning:
             + store_fee(self.plan.job, sum(cut.by.value == "store" for cut in piece.cuts()))
             for piece in self.floor.unbought
         )
+        if self._nothing_bought:
+            open_money += self.plan.totals.extras_cents
         spent = self.plan.totals.grand_total_cents - open_money
         return Budget(0, max(0, budget.high_cents - spent))
 
