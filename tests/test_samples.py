@@ -8,9 +8,12 @@ import pytest
 
 from cutopt.check.replay import check_plan
 from cutopt.draw.frame import Paper
-from cutopt.pipeline import Printing, make_plan, run_plan
+from cutopt.model.plan import PartPiece, Plan, walk
+from cutopt.pipeline import Printing, make_plan, run_plan, run_replan
+from cutopt.progress import record
 from cutopt.read.job import read_job
 from cutopt.read.plan_json import read_plan
+from cutopt.read.progress_words import Said
 from cutopt.solve.params import Search, Unwatched
 from cutopt.units import Units
 
@@ -51,3 +54,39 @@ def test_the_shelf_rack_needs_two_more_boards() -> None:
     assert (result.cost, result.proven, result.bought, result.owned_used) == (640, True, 2, 6)
     bought = [piece.stock.name for piece in plan.pieces if not piece.stock.owned]
     assert bought == ["1x4 common 6 ft"] * 2
+
+
+def source_of(plan: Plan, label: str) -> str:
+    """The piece that a part is cut from."""
+    (found,) = [
+        piece.id
+        for piece in plan.pieces
+        for placed in walk(piece.layout)
+        if isinstance(placed.node, PartPiece) and placed.node.label == label
+    ]
+    return found
+
+
+def test_the_potting_shelf_goes_on_after_a_spoiled_shelf_and_a_spoiled_leg(tmp_path: Path) -> None:
+    job = read_job(SAMPLES / "potting_shelf")
+    folders = [tmp_path / f"potting_shelf-plan{number}" for number in ("", "-2", "-3")]
+    printing = Printing(Paper.LETTER)
+    run_plan(job, Search(), Unwatched(), printing, folders[0], force=False)
+
+    def go_on(place: int, said: Said) -> Plan:
+        state = record(folders[place] / "plan.json", said, undo=False)
+        to = folders[place + 1]
+        return run_replan(state, Search(), Unwatched(), printing, to, force=False)
+
+    second = go_on(0, Said(cut=["S1"], spoiled=["Shelf:2"]))
+    assert check_plan(second) == ()
+    assert second.totals.stock_cents == 0
+    assert source_of(second, "Shelf 2 of 3") == "S1-a"
+    third = go_on(1, Said(cut=["L1", "L2"], spoiled=["Leg:1"]))
+    assert check_plan(third) == ()
+    (board,) = [piece for piece in third.pieces if not piece.stock.owned]
+    # The cheapest board is 96" long at 6.10, and a leg is 44".
+    assert (board.id, board.stock.name, third.totals.stock_cents) == ("L5", "1x4 x 8 ft", 610)
+    assert source_of(third, "Leg 1 of 4") == "L5"
+    assert all(result.proven for result in third.materials)
+    assert read_plan(folders[2] / "plan.json") == third
