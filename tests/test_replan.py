@@ -13,6 +13,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from cutopt.check.replay import check_plan
+from cutopt.draw.scene import Words
 from cutopt.errors import CannotPlanError, InputError
 from cutopt.model.job import Job, Kind, Material, Part, Shop, Stock
 from cutopt.model.plan import PartPiece, Plan, walk
@@ -22,6 +23,7 @@ from cutopt.progress import record
 from cutopt.read.plan_json import read_plan
 from cutopt.read.progress_words import Said, events_said
 from cutopt.solve.params import Search, Unwatched
+from cutopt.steps.boards import board_sections
 from cutopt.steps.floor import lie_on_floor
 from cutopt.steps.ticks import tick_groups
 from cutopt.units import Ticks, Units, inches
@@ -243,3 +245,31 @@ def test_pages_say_what_they_go_on_from_and_what_is_still_to_make() -> None:
     assert heads
     (facts,) = [row.facts for group in tick_groups(new) for row in group.rows]
     assert ("still to make: number 2, 3 and 4 of 4",) in facts
+
+
+def words_on_pages(plan: Plan, name: str) -> str:
+    (found,) = [one for one in draw_plan(plan, Printing()).documents if one.name == name]
+    marks = [mark for page in found.pages for mark in page.marks]
+    return " ".join(mark.text for mark in marks if isinstance(mark, Words))
+
+
+def test_the_buy_list_says_first_what_the_mistake_costs() -> None:
+    split = again(rails(), events_said(rails(), Said(bad=['L1:30" to 33"'])))
+    words = words_on_pages(split, "buy-list")
+    assert "Replan of plan ABCDEF: no need to buy anything." in words
+    spoiled = again(rails(), events_said(rails(), Said(cut=["L1"], spoiled=["P1:2"])))
+    assert "Replan of plan ABCDEF: buy 1 x 8 ft, $4.98." in words_on_pages(spoiled, "buy-list")
+    assert "Replan" not in words_on_pages(rails(), "buy-list")
+
+
+def test_parts_made_before_stand_ticked_and_boards_say_what_changed() -> None:
+    spoiled = again(rails(), events_said(rails(), Said(cut=["L1"], spoiled=["P1:2"])))
+    words = words_on_pages(spoiled, "shop")
+    assert "Made already: Part 1 1, 3 and 4 of 4." in words
+    (section,) = board_sections(spoiled)
+    assert [row.change for row in section.rows] == ["new"]
+    split = again(rails(), events_said(rails(), Said(bad=['L1:30" to 33"'])))
+    (section,) = board_sections(split)
+    assert [row.change for row in section.rows] == ["changed"]
+    assert "changed" in words_on_pages(split, "shop")
+    assert "Made already" not in words_on_pages(split, "shop")

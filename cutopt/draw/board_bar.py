@@ -35,6 +35,8 @@ BAD_WORD = 7.5
 BAD_STRIP = 3.6
 """Height of the hatch where a part lies on a bad span: its words stay clear of it."""
 MARK_ROOM = BAR_X - 6.0
+WITH_CHANGE = 39.0
+"""Height of a board's name, its mark and whether it changed, one under the other, points."""
 MARK = 9.0
 MARK_LINE = 9.5
 MARKS_APART = 4.0
@@ -88,7 +90,8 @@ class Bar:
     @property
     def height(self) -> float:
         """Height with all that stands over it and hangs below, points."""
-        return self.over + BAR_HEIGHT + self.below
+        beside = WITH_CHANGE if self.row.mark and self.row.change else 0.0
+        return self.over + max(BAR_HEIGHT + self.below, beside)
 
 
 def lay_bar(row: BoardRow, left: float, right: float, scale: float, units: Units) -> Bar:
@@ -260,9 +263,14 @@ def _ids(drawing: Drawing, bar: Bar, left: float, top: float) -> None:
         marks.box(drawing, left + 24, y - 14.5, 10, 0.9)
         if bar.row.mark:
             set_line(drawing, left, y - 25, bar.row.mark, NOTE, Style.BOLD, room=MARK_ROOM)
+        below = y - 25 - (10 if bar.row.mark else 0)
+        if bar.row.change:
+            set_line(drawing, left, below, bar.row.change, NOTE, Style.ITALIC, room=MARK_ROOM)
         return
     many = f"{len(ids)} {TIMES.strip()}"
     set_line(drawing, left, y - 14, many, 11.5, Style.BOLD, room=BAR_X - 8)
+    if bar.row.change:
+        set_line(drawing, left, y - 25, bar.row.change, NOTE, Style.ITALIC, room=MARK_ROOM)
     for line, names in enumerate(bar.id_lines):
         x = left + BAR_X
         for name in names:

@@ -126,6 +126,10 @@ def _title(drawing: Drawing, buy: BuyList, units: Units) -> float:
         y -= 19
     if buy.budget is not None and buy.any_price:
         y = _budget_bar(drawing, buy.budget, y - 14)
+    if buy.goes_on:
+        for line in wrap_line(buy.goes_on, 11.5, field.width, Style.BOLD, units):
+            y -= 20
+            set_line(drawing, field.left, y, line, 11.5, Style.BOLD, units)
     return y - 16
 
 

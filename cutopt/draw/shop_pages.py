@@ -135,7 +135,8 @@ class _SheetPages:
         if keyed:
             conditions.append(f"{GAP}numbers: see the key")
         if self.plan.replans is not None and set(sheet.ids) & set(self.plan.replans.changed):
-            conditions.append(f"{GAP}changed: not as on the page before")
+            old = stock.owned
+            conditions.append(GAP + ("changed: not as on the page before" if old else "new"))
         y = frame.title(
             drawing, line_of(material_words(stock.material), self.units), self.units,
             tag=sheet.ids[0],

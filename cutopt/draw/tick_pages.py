@@ -27,6 +27,7 @@ from cutopt.model.plan import Plan
 from cutopt.steps.bands import BandNeed, band_needs
 from cutopt.steps.cautions import tick_cautions
 from cutopt.steps.phrase import counted
+from cutopt.steps.replan_pages import made_line
 from cutopt.steps.ticks import TickGroup, TickRow, tick_groups
 from cutopt.units import Units
 
@@ -46,6 +47,8 @@ FIRST = 15.5
 LEAST_NAME_ROOM = 92.0
 MOST_NAME_ROOM = 150.0
 BOX = 12.5
+MADE = 10.0
+MADE_PITCH = 13.5
 BOX_PITCH = BOX + 4.5
 A_LINE = 5
 MOST_BESIDE = 15
@@ -94,10 +97,12 @@ def tick_group_pages(
     cautions: Sequence[str],
     look: frame.Look,
     bands: Sequence[BandNeed] = (),
+    made: str = "",
 ) -> list[Drawing]:
     """Give the pages of the parts; no row is split, and a head keeps two rows.
 
-    The band list stands under the parts where all of it fits there, else on its own pages.
+    ``made`` names the parts made before, under the others. The band list stands there too where
+    all of it fits, else on its own pages.
     """
     total = sum(group.count for group in groups)
 
@@ -116,12 +121,27 @@ def tick_group_pages(
     width = _name_room(groups, look.units)
     for group in groups:
         _group(flow, group, width, look.units, headed=len(groups) > 1 or bool(group.name))
+    _made(flow, made)
     if bands and BEFORE_BANDS + band_list_height(bands, flow, look.units) + UNDER <= flow.room:
         flow.y -= BEFORE_BANDS
         draw_band_list(flow, bands, look.units)
         bands = ()
     flow.cautions(cautions)
     return [*flow.pages, *band_list_pages(bands, look)]
+
+
+def _made(flow: Flow, words: str) -> None:
+    """Draw the line of parts made before, with a ticked box."""
+    if not words:
+        return
+    lines = wrap_line(words, MADE, flow.field.width - BOX_PITCH - 4)
+    flow.need(10 + BOX + MADE_PITCH * len(lines))
+    drawing, left, y = flow.drawing, flow.field.left, flow.y - 10 - BOX
+    marks.box(drawing, left, y, BOX)
+    drawing.line(left + 2.5, y + 6, left + 5, y + 3, 1.2)
+    drawing.line(left + 5, y + 3, left + 10, y + 10, 1.2)
+    set_lines(drawing, left + BOX_PITCH + 4, y + 3, lines, MADE, pitch=MADE_PITCH)
+    flow.y = y - MADE_PITCH * (len(lines) - 1) - 6
 
 
 def _unit_words(units: Units) -> str:
@@ -302,4 +322,5 @@ def _sketch(drawing: Drawing, laid: _Laid, left: float, top: float, units: Units
 
 def tick_pages(plan: Plan, look: frame.Look) -> list[Drawing]:
     """Give the pages of the parts to tick off, and after them the band list, upright."""
-    return tick_group_pages(tick_groups(plan), tick_cautions(), look, band_needs(plan))
+    groups, bands = tick_groups(plan), band_needs(plan)
+    return tick_group_pages(groups, tick_cautions(), look, bands, made_line(plan))

@@ -10,6 +10,7 @@ from cutopt.model.job import Job, Material, Stock
 from cutopt.model.plan import Cut, Maker, Offcut, PartPiece, Plan, StockPiece, walk
 from cutopt.steps.letters import letter
 from cutopt.steps.pieces import Alike, alike, is_crosscut_only, parts_of
+from cutopt.steps.replan_pages import CHANGED, NEW, change_of
 from cutopt.units import Ticks
 
 MOST_SINGLE_ROWS = 20
@@ -79,6 +80,7 @@ class BoardRow:
     Attributes:
         ids: boards cut alike, a box each.
         mark: what is written on the board, where boards are measured; else "".
+        change: "changed" or "new" in a plan made again, where that is so; else "".
     """
 
     ids: tuple[str, ...]
@@ -86,6 +88,7 @@ class BoardRow:
     segments: tuple[Segment, ...]
     marks: tuple[Mark, ...]
     mark: str = ""
+    change: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,22 +125,33 @@ def board_sections(plan: Plan) -> tuple[BoardSection, ...]:
     for material in order:
         of_section = [board for board in boards if board.stock.material == material]
         if of_section:
-            sections.append(_section(plan.job, material, of_section))
+            sections.append(_section(plan, material, of_section))
     return tuple(sections)
 
 
-def _section(job: Job, material: Material, boards: Sequence[StockPiece]) -> BoardSection:
+def _section(plan: Plan, material: Material, boards: Sequence[StockPiece]) -> BoardSection:
+    job = plan.job
     names = {part.id: part.name for part in job.parts}
     groups = _stop_groups(boards, names)
     letters = {group.setting: group.letter for group in groups}
-    rows = alike(boards) if len(boards) > MOST_SINGLE_ROWS else [Alike((b,)) for b in boards]
+    if len(boards) > MOST_SINGLE_ROWS:
+        rows = [
+            row
+            for change in ("", CHANGED, NEW)
+            for row in alike(board for board in boards if change_of(plan, board) == change)
+        ]
+    else:
+        rows = [Alike((board,)) for board in boards]
     measured = any(board.stock.bad for board in boards)
     lengths = Counter(board.stock.length for board in boards)
     return BoardSection(
         material=material,
         width=boards[0].stock.width,
         groups=groups,
-        rows=tuple(_marked(_row(row, names, letters), measured=measured) for row in rows),
+        rows=tuple(
+            _marked(_row(row, names, letters, change_of(plan, row.first)), measured=measured)
+            for row in rows
+        ),
         count=len(boards),
         parts=sum(group.count for group in groups),
         by_length=tuple(sorted(lengths.items(), reverse=True)),
@@ -168,7 +182,9 @@ def _stop_groups(boards: Sequence[StockPiece], names: Mapping[str, str]) -> tupl
     )
 
 
-def _row(row: Alike, names: Mapping[str, str], letters: Mapping[Ticks, str]) -> BoardRow:
+def _row(
+    row: Alike, names: Mapping[str, str], letters: Mapping[Ticks, str], change: str
+) -> BoardRow:
     segments = []
     cuts: list[tuple[Cut, Ticks]] = []
     for placed in walk(row.first.layout):
@@ -194,6 +210,7 @@ def _row(row: Alike, names: Mapping[str, str], letters: Mapping[Ticks, str]) -> 
         marks=tuple(
             sorted((_mark(cut, x, ends, starts) for cut, x in cuts), key=lambda mark: mark.at)
         ),
+        change=change,
     )
 
 

@@ -20,6 +20,7 @@ from cutopt.steps.money import format_money
 from cutopt.steps.offers import offer_words
 from cutopt.steps.packs import cheapest_packs
 from cutopt.steps.phrase import Phrase, counted
+from cutopt.steps.replan_pages import summary_line
 
 _AMOUNT = re.compile(r"(?<![\d.$€£])(\d+)\.(\d\d) more$")
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six")
@@ -115,6 +116,7 @@ class BuyList:
         owned: pieces to take from the shop.
         bands: one line for each material that is banded: how much band it wants.
         offers: a sentence for each lumber that ripping makes cheaper, taken or not.
+        goes_on: of a plan made again, which it goes on from and what is to buy; or "".
     """
 
     currency: str
@@ -127,6 +129,7 @@ class BuyList:
     cheaper: tuple[CheaperRow, ...]
     bands: tuple[Phrase, ...] = ()
     offers: tuple[str, ...] = ()
+    goes_on: str = ""
 
     @property
     def any_price(self) -> bool:
@@ -167,6 +170,7 @@ def buy_list(plan: Plan) -> BuyList:
         cheaper=tuple(_cheaper(job, result) for result in plan.materials),
         bands=_band_lines(plan),
         offers=tuple(offer_words(offer, job.currency) for offer in plan.offers),
+        goes_on=summary_line(plan),
     )
 
 

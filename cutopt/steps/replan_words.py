@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 
 from cutopt.model.plan import PartPiece, Plan, walk
 from cutopt.steps.floor import Copy, Floor
 from cutopt.steps.money import format_money
 from cutopt.steps.phrase import counted, listed
+from cutopt.steps.replan_pages import CHANGED, change_of, purchases
 
 
 def floor_words(plan: Plan, floor: Floor) -> tuple[str, ...]:
@@ -39,14 +39,11 @@ def replan_words(plan: Plan) -> tuple[str, ...]:
     replans = plan.replans
     if replans is None:
         return ()
-    bought = Counter(piece.stock.name for piece in plan.pieces if not piece.stock.owned)
-    lines = []
-    if not bought:
+    lines = [f"Buy {bought}." for bought in purchases(plan)]
+    if plan.job.extras:
+        lines.append(f"Buy {listed([extra.item for extra in plan.job.extras])}.")
+    if not lines:
         lines.append("No need to buy anything.")
-    for name, count in bought.items():
-        price = next(row.price_cents for row in plan.job.stock if row.name == name)
-        money = "" if price is None else f", {format_money(price * count, plan.job.currency)}"
-        lines.append(f"Buy {count} x {name}{money}.")
     if plan.totals.store_fees_cents:
         fee = format_money(plan.totals.store_fees_cents, plan.job.currency)
         lines.append(f"The store's cuts: {fee}.")
@@ -62,10 +59,11 @@ def replan_words(plan: Plan) -> tuple[str, ...]:
         if held:
             source = piece.id if piece.stock.owned else f"{piece.id} ({piece.stock.name}, to buy)"
             lines.append(f"{listed(held)}: cut from {source}.")
-    if replans.changed:
-        lines.append(
-            f"Cut otherwise than before: {listed(replans.changed)}. All else stays as planned."
-        )
+    changed = [piece.id for piece in plan.pieces if change_of(plan, piece) == CHANGED]
+    if changed:
+        lines.append(f"Cut otherwise than before: {listed(changed)}. All else stays as planned.")
+    elif replans.changed:
+        lines.append("What lies there stays as planned.")
     for result in plan.materials:
         if result.cost and not result.proven:
             lines.append(f"{result.material.name}: not proven to be the least money.")

@@ -1,0 +1,51 @@
+"""What the pages of a plan made again say: what is to buy now, what is made, what changed."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from cutopt.model.plan import Plan, StockPiece
+from cutopt.steps.money import format_money
+from cutopt.steps.phrase import listed
+
+CHANGED = "changed"
+NEW = "new"
+
+
+def purchases(plan: Plan) -> tuple[str, ...]:
+    """Give what a plan buys of the stock list: "2 x 1x4 x 8 ft, $12.20", in order of the plan."""
+    bought = Counter(piece.stock.name for piece in plan.pieces if not piece.stock.owned)
+    prices = {row.name: row.price_cents for row in plan.job.stock}
+    words = []
+    for name, count in bought.items():
+        price = prices[name]
+        money = "" if price is None else f", {format_money(price * count, plan.job.currency)}"
+        words.append(f"{count} x {name}{money}")
+    return tuple(words)
+
+
+def summary_line(plan: Plan) -> str:
+    """Give the line at the head of the buy list of a plan made again, or ""."""
+    if plan.replans is None:
+        return ""
+    bought = [*purchases(plan), *(extra.item for extra in plan.job.extras)]
+    what = f"buy {listed(bought)}" if bought else "no need to buy anything"
+    return f"Replan of plan {plan.replans.plan}: {what}."
+
+
+def made_line(plan: Plan) -> str:
+    """Give the parts that were made before: "Made already: Shelf 1 and 3 of 3; Door", or ""."""
+    if plan.replans is None or not plan.replans.made:
+        return ""
+    names = []
+    for one in plan.replans.made:
+        numbers = listed([str(number) for number in one.numbers])
+        names.append(f"{one.name} {numbers} of {one.of}" if one.of > 1 else one.name)
+    return f"Made already: {'; '.join(names)}."
+
+
+def change_of(plan: Plan, piece: StockPiece) -> str:
+    """Give whether a piece is cut otherwise than the plan before says, is new stock, or ""."""
+    if plan.replans is None or piece.id not in plan.replans.changed:
+        return ""
+    return CHANGED if piece.stock.owned else NEW
