@@ -18,6 +18,8 @@ from cutopt.units import inches
 _STEP = inches(0, 1, 16)
 _MOST_PARTS = (0, 120, 300, 1_000)
 _GUESSES = 12
+_OPEN = 2
+"""Questions left open before the search ends, for each level of effort."""
 
 
 def longest_left(load: Load, packing: Packing) -> int:
@@ -47,11 +49,13 @@ def lengthen_offcut(found: Found, packing: Packing, search: Search, watch: Watch
     best = packing
     low = longest_left(load, best)
     high = max(load.rooms) + 1
-    while high - low > step and not watch.stopped():
+    open_questions = _OPEN * search.effort
+    while high - low > step and open_questions and not watch.stopped():
         middle = (low + high) // 2
-        longer = _with_offcut(own, found, best, middle, cost, search, watch)
+        longer, proved = _with_offcut(own, found, best, middle, cost, search, watch)
         if longer is None:
             high = middle
+            open_questions -= not proved
         else:
             best = longer
             low = max(middle, longest_left(load, best))
@@ -66,8 +70,11 @@ def _with_offcut(
     cost: int,
     search: Search,
     watch: Watch,
-) -> Packing | None:
-    """Give a packing that costs no more and leaves ``length`` on one board, or None."""
+) -> tuple[Packing | None, bool]:
+    """Give a packing that costs no more and leaves ``length`` on one board, or None.
+
+    Says too whether it is proved that there is none.
+    """
     place = sum(weight > length for weight in load.weights)
     more = replace(
         load,
@@ -103,12 +110,12 @@ def _with_offcut(
         Quiet(watch),
     )
     if outcome.packing is None:
-        return None
+        return None, outcome.bound is None or outcome.bound > cost
     without = [
         Filled(filled.board, filled.counts[:place] + filled.counts[place + 1 :])
         for filled in outcome.packing
     ]
-    return exactly(load, without)
+    return exactly(load, without), False
 
 
 def _insert(values: tuple[int, ...], place: int, value: int) -> tuple[int, ...]:
