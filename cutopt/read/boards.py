@@ -68,6 +68,14 @@ def _board(
         return None
     if length is None:
         length = kind.length
+    if 4 * length > 5 * kind.length:
+        bought = format_length(kind.length, like, unit_mark=True)
+        cells.fault(
+            "length",
+            f"boards of this row of the stock list are {bought} long",
+            "write the unit, or name the row this board is of",
+        )
+        return None
     if length <= 2 * kind.trim:
         cells.fault("length", "trimming both ends leaves nothing of it")
         return None

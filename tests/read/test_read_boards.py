@@ -148,3 +148,13 @@ def test_clear_runs_are_told(tmp_path: Path):
     assert runs["A"] == ((inches(3), inches(70)),)
     assert runs["B"] == ((Ticks(0), inches(10)), (inches(12), inches(96)))
     assert runs["1x4 8 ft"] == ()
+
+
+def test_a_board_far_longer_than_its_row_of_the_stock_list_is_a_slip_of_the_unit(tmp_path: Path):
+    told = faults(tmp_path, "board,stock,length\nA,1x4 8 ft,2438\nB,1x4 6 ft,96\nC,1x4 8 ft,97\n")
+    assert [line.partition(":")[0] for line in told] == [
+        "boards.csv, row 2, column length",
+        "boards.csv, row 3, column length",
+    ]
+    assert '96" long' in told[0]
+    assert '72" long' in told[1]
