@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -11,14 +11,15 @@ from cutopt.check.replay import check_plan
 from cutopt.draw.frame import Look, Paper
 from cutopt.draw.grade_plot import grade_pages
 from cutopt.errors import CannotPlanError, PlanFaultError
-from cutopt.model.job import Job, Kind
+from cutopt.model.grade import grade_of
+from cutopt.model.job import Job, Kind, PlanWarning
 from cutopt.model.plan import Plan
 from cutopt.solve.grades_answer import USUAL, GradeAnswer, answer
 from cutopt.solve.grades_question import Question, question_of
 from cutopt.steps.grades import GradeReport, chance_words, grade_report
 from cutopt.steps.materials import material_name
 from cutopt.steps.sawing_saws import kerfs
-from cutopt.steps.spares import no_purchase, spare_boards
+from cutopt.steps.spares import no_chance, no_purchase, spare_boards
 from cutopt.units import Units
 from cutopt.write.grades import write_grades
 from cutopt.write.plan_json import plan_mark
@@ -108,12 +109,25 @@ def with_spares(job: Job, plan_job: Callable[[Job], Plan]) -> Plan:
             unpriced=plan.totals.unpriced
             or any(spare.packs[0].price_cents is None for spare in spares),
         ),
-        warnings=(*plan.warnings, *map(no_purchase, without)),
+        warnings=(*plan.warnings, *map(no_purchase, without), *_unasked(plan.job)),
     )
     faults = check_plan(plan)
     if faults:
         raise PlanFaultError(faults)
     return plan
+
+
+def _unasked(job: Job) -> Iterator[PlanWarning]:
+    """Give a warning for each material of which spares are wanted and no chance is known."""
+    for material in job.materials:
+        reason = question_of(job, material, kerfs(job, material)[0])
+        grades = [
+            grade_of(row.grade, job.grades)
+            for row in job.stock
+            if row.material == material and not row.owned
+        ]
+        if isinstance(reason, str) and any(grade and not grade.clean for grade in grades):
+            yield no_chance(material, reason)
 
 
 def _bought(plan: Plan) -> Counter[str]:

@@ -168,3 +168,20 @@ def test_a_chance_nothing_reaches_is_a_warning(tmp_path: Path) -> None:
     plan = planned(folder)
     assert {warning.about for warning in plan.warnings} == {"grade"}
     assert not [extra for extra in plan.job.extras if extra.spare_of]
+
+
+def test_spares_wanted_where_no_chance_is_known_are_a_warning(tmp_path: Path) -> None:
+    folder = tmp_path / "bench"
+    shutil.copytree(BENCH, folder, ignore=shutil.ignore_patterns("*-plan", "*-grades"))
+    parts = "part,qty,length,width,thickness,material\nStrip,2,20,1-1/2,3/4,pine\n"
+    (folder / "parts.csv").write_text(parts)
+    header = "stock,kind,material,section,length,price,rip,grade\n"
+
+    def warnings(grade: str) -> list[str]:
+        (folder / "stock.csv").write_text(f"{header}1x4,board,pine,1x4,8ft,3,yes,{grade}\n")
+        plan = make_plan(read_job(folder), Search(effort=0), Unwatched())
+        return [warning.text for warning in plan.warnings if warning.about == "grade"]
+
+    (said,) = warnings("common")
+    assert "no spares are bought: parts are ripped" in said
+    assert warnings("clear") == []

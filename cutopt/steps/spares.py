@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from cutopt.model.job import Extra, Pack, PlanWarning
+from cutopt.model.job import Extra, Material, Pack, PlanWarning
 from cutopt.solve.grades_answer import GradeAnswer
 from cutopt.steps.grades import chance_words
 from cutopt.steps.materials import material_name
@@ -46,3 +46,8 @@ def no_purchase(answer: GradeAnswer) -> PlanWarning:
         f"{name}: no purchase was found from which all parts come out with a chance of {chance}; "
         "no spares are bought. A better grade or longer boards would help.",
     )
+
+
+def no_chance(material: Material, reason: str) -> PlanWarning:
+    """Give the warning that no spares are bought of a material, and why."""
+    return PlanWarning("grade", f"{material_name(material)}: no spares are bought: {reason}.")
