@@ -25,6 +25,7 @@ from cutopt.read.progress_words import Said, events_said
 from cutopt.solve.params import Search, Unwatched
 from cutopt.steps.boards import board_sections
 from cutopt.steps.floor import lie_on_floor
+from cutopt.steps.replan_words import replan_words
 from cutopt.steps.ticks import tick_groups
 from cutopt.units import Ticks, Units, inches
 from cutopt.write.plan_json import plan_to_json, write_plan
@@ -273,3 +274,14 @@ def test_parts_made_before_stand_ticked_and_boards_say_what_changed() -> None:
     assert [row.change for row in section.rows] == ["changed"]
     assert "changed" in words_on_pages(split, "shop")
     assert "Made already" not in words_on_pages(split, "shop")
+    # All are still to make, and the board is named by its id alone.
+    assert "still to make" not in words_on_pages(split, "shop")
+    assert section.rows[0].mark == ""
+
+
+def test_the_answer_says_where_the_parts_of_a_spoiled_board_come_from_now() -> None:
+    lines = replan_words(again(rails(), events_said(rails(), Said(spoiled=["L1"]))))
+    assert lines[0] == "Buy 1 x 8 ft, $4.98."
+    labels = "Part 1 1 of 4, Part 1 2 of 4, Part 1 3 of 4 and Part 1 4 of 4"
+    assert lines[1] == f"{labels}: cut from L2 (8 ft, to buy)."
+    assert lines[2] == "Pine 1x4: nothing less would do."

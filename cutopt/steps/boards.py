@@ -216,7 +216,9 @@ def _row(
 
 def _marked(row: BoardRow, *, measured: bool) -> BoardRow:
     """Give a row with the mark of its board, where some boards of the section are measured."""
-    return replace(row, mark=row.stock.name) if measured and row.stock.owned else row
+    name = row.stock.name
+    told = measured and row.stock.owned and name not in row.ids
+    return replace(row, mark=name) if told else row
 
 
 def _mark(cut: Cut, x: Ticks, ends: set[int], starts: set[int]) -> Mark:

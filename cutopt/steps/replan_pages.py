@@ -13,7 +13,7 @@ NEW = "new"
 
 
 def purchases(plan: Plan) -> tuple[str, ...]:
-    """Give what a plan buys of the stock list: "2 x 1x4 x 8 ft, $12.20", in order of the plan."""
+    """Give what a plan buys: "2 x 1x4 x 8 ft, $12.20", in order of the plan, then other things."""
     bought = Counter(piece.stock.name for piece in plan.pieces if not piece.stock.owned)
     prices = {row.name: row.price_cents for row in plan.job.stock}
     words = []
@@ -21,6 +21,10 @@ def purchases(plan: Plan) -> tuple[str, ...]:
         price = prices[name]
         money = "" if price is None else f", {format_money(price * count, plan.job.currency)}"
         words.append(f"{count} x {name}{money}")
+    if plan.job.extras:
+        extras = plan.totals.extras_cents
+        money = f", {format_money(extras, plan.job.currency)}" if extras else ""
+        words.append(f"the other things on the buy list{money}")
     return tuple(words)
 
 
@@ -28,8 +32,8 @@ def summary_line(plan: Plan) -> str:
     """Give the line at the head of the buy list of a plan made again, or ""."""
     if plan.replans is None:
         return ""
-    bought = [*purchases(plan), *(extra.item for extra in plan.job.extras)]
-    what = f"buy {listed(bought)}" if bought else "no need to buy anything"
+    bought = purchases(plan)
+    what = f"buy {'; '.join(bought)}" if bought else "no need to buy anything"
     return f"Replan of plan {plan.replans.plan}: {what}."
 
 

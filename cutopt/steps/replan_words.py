@@ -6,9 +6,11 @@ from collections.abc import Iterable
 
 from cutopt.model.plan import PartPiece, Plan, walk
 from cutopt.steps.floor import Copy, Floor
+from cutopt.steps.materials import material_words
 from cutopt.steps.money import format_money
-from cutopt.steps.phrase import counted, listed
-from cutopt.steps.replan_pages import CHANGED, change_of, purchases
+from cutopt.steps.phrase import counted, listed, plain
+from cutopt.steps.replan_pages import CHANGED, NEW, change_of, purchases
+from cutopt.units import format_length
 
 
 def floor_words(plan: Plan, floor: Floor) -> tuple[str, ...]:
@@ -40,8 +42,6 @@ def replan_words(plan: Plan) -> tuple[str, ...]:
     if replans is None:
         return ()
     lines = [f"Buy {bought}." for bought in purchases(plan)]
-    if plan.job.extras:
-        lines.append(f"Buy {listed([extra.item for extra in plan.job.extras])}.")
     if not lines:
         lines.append("No need to buy anything.")
     if plan.totals.store_fees_cents:
@@ -50,11 +50,15 @@ def replan_words(plan: Plan) -> tuple[str, ...]:
     spoiled = {(one.part, number) for one in replans.spoiled for number in one.numbers}
     parts = {part.id: part for part in plan.job.parts}
     for piece in plan.pieces:
+        new = change_of(plan, piece) == NEW
         held = [
             placed.node.label
             for placed in walk(piece.layout)
             if isinstance(placed.node, PartPiece)
-            and (placed.node.part, parts[placed.node.part].number(placed.node.copy)) in spoiled
+            and (
+                new
+                or (placed.node.part, parts[placed.node.part].number(placed.node.copy)) in spoiled
+            )
         ]
         if held:
             source = piece.id if piece.stock.owned else f"{piece.id} ({piece.stock.name}, to buy)"
@@ -62,13 +66,17 @@ def replan_words(plan: Plan) -> tuple[str, ...]:
     changed = [piece.id for piece in plan.pieces if change_of(plan, piece) == CHANGED]
     if changed:
         lines.append(f"Cut otherwise than before: {listed(changed)}. All else stays as planned.")
-    elif replans.changed:
+    elif replans.changed and any(piece.stock.owned for piece in plan.pieces):
         lines.append("What lies there stays as planned.")
     for result in plan.materials:
+        name = plain(
+            material_words(result.material),
+            lambda size: format_length(size, plan.job.units, unit_mark=True),
+        )
         if result.cost and not result.proven:
-            lines.append(f"{result.material.name}: not proven to be the least money.")
+            lines.append(f"{name}: not proven to be the least money.")
         elif result.cost:
-            lines.append(f"{result.material.name}: nothing less would do.")
+            lines.append(f"{name}: nothing less would do.")
     return tuple(lines)
 
 

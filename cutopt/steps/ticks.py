@@ -120,7 +120,7 @@ def _facts(job: Job, part: Part, materials: Sequence[Material]) -> list[Phrase]:
         facts.append(("knots allowed",))
     if part.last:
         facts.append((LAST,))
-    if part.numbers and (part.of or part.qty) > 1:
+    if part.numbers and len(part.numbers) < (part.of or part.qty):
         numbers = listed([str(number) for number in part.numbers])
         facts.append((f"still to make: number {numbers} of {part.of or part.qty}",))
     if part.note:
