@@ -27,6 +27,7 @@ from cutopt.solve.params import (
     Watch,
 )
 from cutopt.solve.ripping import rip_boards
+from cutopt.solve.ripping_measured import rip_measured
 from cutopt.solve.runs import Run, join_runs, part_runs, runs_of, too_long
 from cutopt.solve.sections import other_sections
 from cutopt.solve.sheets import plan_sheets
@@ -240,11 +241,9 @@ class _Engine:
             if any(held.bad for held in problem.stock):
                 return plan_measured(problem, search, watch, names=self.names, units=self.units)
             return plan_boards(problem, search, watch, names=self.names, units=self.units)
-        # How strips lie beside a bad span is not planned: such boards are left alone.
-        sound = tuple(replace(held, available=0) if held.bad else held for held in problem.stock)
-        problem = replace(problem, stock=sound)
         rips = [row.rip for row in rows]
-        return rip_boards(problem, rips, search, watch, names=self.names, units=self.units)
+        ripped = rip_measured if any(held.bad for held in problem.stock) else rip_boards
+        return ripped(problem, rips, search, watch, names=self.names, units=self.units)
 
     def explain(
         self, problem: Problem, rows: Sequence[Stock], known: Sequence[Fault]
