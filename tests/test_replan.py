@@ -15,7 +15,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from cutopt.check.replay import check_plan
 from cutopt.draw.scene import Words
 from cutopt.errors import CannotPlanError, InputError
-from cutopt.model.job import Job, Kind, Material, Part, Shop, Stock
+from cutopt.model.job import Edge, Job, Kind, Material, Part, Shop, Stock
 from cutopt.model.plan import PartPiece, Plan, walk
 from cutopt.model.progress import CutsMade, Event, NotBought, PartSpoiled
 from cutopt.pipeline import Printing, draw_plan, make_plan, replan_plan
@@ -125,7 +125,7 @@ def least_extra(plan: Plan, events: tuple[Event, ...]) -> int:
         integrality=np.ones(len(costs)),
         bounds=Bounds(0, np.inf),
     )
-    return round(answer.fun)
+    return round(float(answer.fun))
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -151,7 +151,7 @@ def test_sheets_go_on_and_cost_no_more_than_stock_for_what_is_spoiled(seed: int)
     new = again(plan, events)
     assert not check_plan(new)
     floor = lie_on_floor(plan, events)
-    lost = {}
+    lost: dict[str, int] = {}
     for one in floor.missing:
         lost[one.part] = lost.get(one.part, 0) + 1
     parts = tuple(replace(p, qty=lost[p.id]) for p in plan.job.parts if p.id in lost)
@@ -225,6 +225,13 @@ def test_what_is_not_understood_is_told_all_at_once() -> None:
         assert word in text
 
 
+def test_a_part_made_is_named_by_its_number_where_there_are_several() -> None:
+    with pytest.raises(InputError, match="which one of 1, 2, 3, 4"):
+        events_said(rails(), Said(made=["Part 1"]))
+    floor = lie_on_floor(rails(), events_said(rails(), Said(made=["Part 1:2"])))
+    assert ("P1", 2) in floor.made
+
+
 def test_records_add_up_are_taken_back_and_never_lost(tmp_path: Path) -> None:
     path = tmp_path / "plan.json"
     write_plan(rails(), path)
@@ -285,3 +292,12 @@ def test_the_answer_says_where_the_parts_of_a_spoiled_board_come_from_now() -> N
     labels = "Part 1 1 of 4, Part 1 2 of 4, Part 1 3 of 4 and Part 1 4 of 4"
     assert lines[1] == f"{labels}: cut from L2 (8 ft, to buy)."
     assert lines[2] == "Pine 1x4: nothing less would do."
+
+
+def test_band_of_a_plan_made_again_comes_first_from_what_is_left() -> None:
+    job = rails().job
+    part = replace(job.parts[0], band=(Edge.FRONT,))
+    plan = planned(replace(job, parts=(part,)))
+    assert "Band still to put on" not in words_on_pages(plan, "buy-list")
+    new = again(plan, events_said(plan, Said(cut=["L1"], spoiled=["P1:2"])))
+    assert "Band still to put on: use what is left of it first" in words_on_pages(new, "buy-list")

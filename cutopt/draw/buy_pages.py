@@ -48,6 +48,7 @@ NOTE = 8.0
 NOTE_PITCH = 10.5
 HEAD = 27.0
 TOGETHER = 44.0
+BAND_LEFT = "Band still to put on: use what is left of it first"
 NO_PRICE = "no price given"
 DASH = "\N{EN DASH}"
 MOST_ROOMY = 4
@@ -92,7 +93,7 @@ def buy_list_pages(
     flow = Flow(look, "buy list", "buy-list", opening)
     for group in buy.groups:
         _group(flow, group.head, group.rows, look.units)
-    _bands(flow, buy.bands, look.units)
+    _bands(flow, buy.bands, look.units, BAND_LEFT if buy.goes_on else "Band")
     if buy.store_cuts is not None:
         _store_cuts(flow, buy.store_cuts)
     if not buy.owned:
@@ -273,7 +274,7 @@ def _prices(drawing: Drawing, right: float, y: float, row: BuyRow) -> None:
         drawing.rectangle(right - back, y - 5, wide, 18, 0.5)
 
 
-def _bands(flow: Flow, bands: Sequence[Phrase], units: Units) -> None:
+def _bands(flow: Flow, bands: Sequence[Phrase], units: Units, title: str) -> None:
     """Draw how much band the edges want: it is bought by the roll, so no price stands here."""
     room = flow.field.width - ITEM_X
     for number, phrase in enumerate(bands):
@@ -281,7 +282,7 @@ def _bands(flow: Flow, bands: Sequence[Phrase], units: Units) -> None:
         height = 12.0 * len(lines) + 9
         turned = flow.need(height + (HEAD if number == 0 else 0))
         if number == 0 or turned:
-            head = "Band" + (", continued" if number else "")
+            head = title + (", continued" if number else "")
             set_line(flow.drawing, flow.field.left, flow.y - 17, head, 10.5, Style.BOLD)
             flow.y -= 22
         marks.box(flow.drawing, flow.field.left, flow.y - 16, 12.5)

@@ -170,13 +170,16 @@ class _Reading:
             if not open_copies:
                 self._fault(option, text, "every copy of it is recorded already")
                 return None
-            if len(copies) > 1 and option == "spoiled":
-                made = self._known_made(part.id)
+            if len(copies) > 1:
+                made = self._known_made(part.id) if option == "spoiled" else set()
                 open_copies = [copy for copy in open_copies if copy in made] or open_copies
                 if len(open_copies) > 1 and not made:
                     words = ", ".join(str(part.number(copy)) for copy in open_copies)
                     self._fault(
-                        option, text, f"which one of {words}?", f"say {part.name}:{open_copies[0]}"
+                        option,
+                        text,
+                        f"which one of {words}?",
+                        f"say {part.name}:{part.number(open_copies[0])}",
                     )
                     return None
             return part.id, open_copies[0]
