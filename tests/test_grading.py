@@ -185,3 +185,17 @@ def test_spares_wanted_where_no_chance_is_known_are_a_warning(tmp_path: Path) ->
     (said,) = warnings("common")
     assert "no spares are bought: parts are ripped" in said
     assert warnings("clear") == []
+
+
+def test_a_grade_spelled_otherwise_than_in_the_stock_list_is_a_fault(tmp_path: Path) -> None:
+    folder = tmp_path / "bench"
+    shutil.copytree(BENCH, folder, ignore=shutil.ignore_patterns("*-plan", "*-grades"))
+    rows = "grade,per_foot,span_from,span_to\nclear,0,,\nbarn,1,1,2\n"
+    (folder / "grades.csv").write_text(rows + "comon,0.2,1,3\n")
+    with pytest.raises(InputError) as raised:
+        read_job(folder)
+    (fault,) = raised.value.faults
+    assert "grades.csv, row 4, column grade" in str(fault)
+    assert 'did you mean "common"?' in str(fault)
+    (folder / "grades.csv").write_text(rows + "Common,0.2,1,3\n")
+    assert 'grades no row of the stock list has ("barn")' in read_job(folder).notes

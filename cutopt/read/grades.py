@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
-from cutopt.errors import Fault
 from cutopt.model.grade import Grade, plain_grade
-from cutopt.read.cells import Cells
+from cutopt.read.cells import Cells, nearest
+from cutopt.read.gathered import Gathered
 from cutopt.read.table import Row, Table
 from cutopt.units import Ticks, Units, plain_text
 
@@ -14,12 +15,24 @@ FEET_IN_A_METRE = 1 / 0.3048
 _MOST_A_METRE = 50.0
 
 
-def read_grades(table: Table, units: Units | None, faults: list[Fault]) -> tuple[Grade, ...]:
-    """Give the grades in the order of their rows; what is wrong is added to ``faults``."""
+def read_grades(
+    table: Table, units: Units | None, words: Sequence[str], gathered: Gathered
+) -> tuple[Grade, ...]:
+    """Give the grades in the order of their rows.
+
+    Args:
+        table: the grades.
+        units: what bare numbers mean, or None.
+        words: grades in the stock list, as spelled there.
+        gathered: takes what is wrong and what is worth saying.
+    """
     grades: list[Grade] = []
     rows: dict[str, Row] = {}
+    described = {plain_grade(row.text("grade")) for row in table.rows}
+    spelled = {plain_grade(word) for word in words}
+    open_words = [word for word in words if plain_grade(word) not in described]
     for row in table.rows:
-        cells = Cells(row, units, faults)
+        cells = Cells(row, units, gathered.faults)
         name = cells.needed("grade", "the grade, as the stock list spells it")
         rate = _rate(cells)
         span = _from_to(cells, "span", wanted=bool(rate), what="a bad span")
@@ -35,6 +48,12 @@ def read_grades(table: Table, units: Units | None, faults: list[Fault]) -> tuple
             )
             continue
         rows[key] = row
+        near = "" if key in spelled else nearest(name, open_words, cutoff=0.75)
+        if near:
+            cells.fault("grade", "the stock list has no such grade", f'did you mean "{near}"?')
+            continue
+        if key not in spelled:
+            gathered.say("grades no row of the stock list has", name)
         grades.append(Grade(name, rate, *span, chance, *end, straight, cells.note()))
     return tuple(grades)
 

@@ -344,6 +344,8 @@ def _put_together(
         parts = add_cutouts(cutouts, parts, meant, like, wrong, gathered.faults)
     extras = tables.get("extras")
     grades = tables.get("grades")
+    words = tuple(dict.fromkeys(row.grade for row in stock if row.grade))
+    known = read_grades(grades, meant, words, gathered) if grades is not None else ()
     return Job(
         name=settings.name,
         units=like,
@@ -356,7 +358,7 @@ def _put_together(
         currency=settings.currency,
         favour=settings.favour,
         extras=read_extras(extras, settings.currency, gathered.faults) if extras else (),
-        grades=read_grades(grades, meant, gathered.faults) if grades else (),
+        grades=known,
         confidence=settings.confidence,
         trip_cents=settings.trip_cents,
         notes=(*gathered.notes, *odd_pairs(parts), *questions(parts), *unmatched(parts)),
