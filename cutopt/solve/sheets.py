@@ -106,6 +106,7 @@ class Proof:
 
 PROOFS = (Proof(2, 50_000, 0), Proof(4, 300_000, 0), Proof(6, 1 << 40, 60))
 
+_AT_LAST = 300_000
 _LOOKS_A_SPLIT = 750
 _MANY_PARTS = 150
 
@@ -322,9 +323,9 @@ class _Planning:
                 break
             before = self.cost
             if tried < len(PROOFS) and failed >= PROOFS[tried].after:
-                splits = min(PROOFS[tried].splits, self.effort.listed)
+                splits = min(PROOFS[tried].splits, self.effort.listed, left // _LOOKS_A_SPLIT)
                 if splits > done and share >= PROOFS[tried].promised:
-                    done, share = splits, self._prove(splits, left)
+                    done, share = splits, self._prove(splits)
                 tried += 1
             else:
                 failed += 1
@@ -333,17 +334,20 @@ class _Planning:
                     self._take(on_cheaper_sheets(self.sizes, laid))
             if self.cost < before:
                 failed = tried = done = share = 0
+        splits = min(_AT_LAST, self.effort.listed)
+        if self.cost > self.aim and splits > done and len(self.sizes.types) == 1:
+            # Small jobs have little work to share: what can be proved is proved beside it.
+            self._prove(splits)
 
-    def _prove(self, most: int, left: int) -> int:
+    def _prove(self, most: int) -> int:
         """Raise the bound by listing what one sheet can give; take a cheaper plan it shows.
 
         Gives the share of the parts of which all sets were listed, in hundredths.
 
         Args:
-            most: splits to look at.
-            left: of the work of the search, which this takes its part of.
+            most: splits to look at; they count as work of the search.
         """
-        verdict = self._judge(self.cost, min(most, left // _LOOKS_A_SPLIT))
+        verdict = self._judge(self.cost, most)
         self._improving().spend(verdict.work * _LOOKS_A_SPLIT)
         if verdict.low is not None and verdict.low > self.low:
             self.bound = Purchase(verdict.low, LISTED)
