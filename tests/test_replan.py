@@ -232,6 +232,16 @@ def test_a_part_made_is_named_by_its_number_where_there_are_several() -> None:
     assert ("P1", 2) in floor.made
 
 
+def test_a_sheet_in_pieces_is_told_by_what_is_left_of_it() -> None:
+    plan = planned(sheets_job(random.Random(1)))
+    sheet = plan.pieces[0]
+    first = next(cut.step for cut in sheet.cuts() if cut.at > inches(1))
+    new = again(plan, (CutsMade(sheet.id, tuple(range(1, first + 1))),))
+    assert sheet.id not in [piece.id for piece in new.pieces]
+    with pytest.raises(InputError, match=f"what is left of it: {sheet.id}"):
+        events_said(new, Said(spoiled=[sheet.id]))
+
+
 def test_records_add_up_are_taken_back_and_never_lost(tmp_path: Path) -> None:
     path = tmp_path / "plan.json"
     write_plan(rails(), path)

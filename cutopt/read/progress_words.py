@@ -149,8 +149,19 @@ class _Reading:
         if not ids:
             names = sorted({part.name for part in parts.values()})
             near = get_close_matches(text, names, 1, 0.5)
-            does = f"did you mean {near[0]!r}?" if near else "its parts are on the tick list"
-            self._fault(option, text, "the plan has no such part", does)
+            # A sheet that is cut by now lies there in pieces with names of their own.
+            of_it = re.compile(re.escape(wanted) + r"(?!\d)", re.IGNORECASE)
+            pieces = [name for name in self.pieces if of_it.match(name)]
+            if option == "spoiled" and pieces:
+                what, does = (
+                    "no such whole piece is left",
+                    f"what is left of it: {', '.join(pieces)}",
+                )
+            elif near:
+                what, does = "the plan has no such part", f"did you mean {near[0]!r}?"
+            else:
+                what, does = "the plan has no such part", "its parts are on the tick list"
+            self._fault(option, text, what, does)
             return None
         if len(ids) > 1:
             self._fault(option, text, "several parts have this name", f"say {' or '.join(ids)}")
