@@ -60,6 +60,7 @@ bench-all: setup  ## All 500 classic instances, both ways, at effort 2: hours; g
 
 bench-home: setup  ## Made-up cupboards of 15 to 60 parts, one size of sheet and three
 	$(SHEETS) --set home --effort $(EFFORT)
+	$(SHEETS) --set three-sizes --effort $(EFFORT)
 	$(BIN)/python -m benchmarks.profile_home --effort $(EFFORT)
 
 bench-no-waste: setup  ## Sheets parted by straight cuts with no waste, to be put together again

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from benchmarks.cases import FOLDER, ORIENTED, TURNED, Case, every
 from benchmarks.library import best_of_library
-from benchmarks.made_up import home_jobs, no_waste
+from benchmarks.made_up import home_jobs, no_waste, three_sizes
 from benchmarks.measuring import Found, Run, commit_here, rows_of_last_run, run_cases
 from benchmarks.sheet_sets import SETS
 from benchmarks.tables import tables
@@ -22,6 +22,7 @@ ALL: dict[str, Callable[[str], Iterator[Case]]] = {
     **SETS,
     "no-waste": no_waste,
     "home": home_jobs,
+    "three-sizes": three_sizes,
 }
 
 
@@ -51,7 +52,7 @@ def main(arguments: list[str] | None = None) -> int:
         return Found(answer.cost, answer.lower_bound)
 
     variants = [v for v in (ORIENTED, TURNED) if v in asked.variant]
-    if asked.set == "home":
+    if asked.set in ("home", "three-sizes"):
         variants = [ORIENTED]
     cases: Iterator[Case] = chain.from_iterable(
         every(ALL[asked.set](variant), asked.every, asked.first) for variant in variants

@@ -214,7 +214,7 @@ def test_tables_go_into_their_places_and_other_text_stays(tmp_path):
 
 def test_the_page_has_places_for_tables_that_are_made_and_names_make_targets():
     page = write_tables.PAGE.read_text(encoding="utf-8")
-    made = {f"sheets-{name}" for name in ("class-every-10", "no-waste-every-20", *run_sheets.ALL)}
+    made = {f"sheets-{name}" for name in ("class-every-10", *run_sheets.ALL)}
     samples = ("falkenauer-every-2", "scholl-every-10", "schwerin-every-4")
     made |= {f"boards-{name}" for name in (*samples, "waescher", "hard28")}
     made |= {"boards-home-second-goals", "boards-exact", "boards-large"}
