@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import asdict
 
@@ -103,16 +104,20 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
 
     buy = facts.buy
     _head(console, f"{facts.job}: what to buy")
+    every = [row for group in buy.groups for row in group.rows]
+    lines = Counter((row.item, say(row.size)) for row in every)
+    # Boards alike in size are told apart by the name of their row of the stock list.
     rows = [
         (
             str(row.count),
-            row.item,
+            f"{row.item} ({row.stock.name})"
+            if row.stock is not None and lines[row.item, say(row.size)] > 1
+            else row.item,
             say(row.size),
             "-" if row.each_cents is None else format_amount(row.each_cents),
             "-" if row.sum_cents is None else format_amount(row.sum_cents),
         )
-        for group in buy.groups
-        for row in group.rows
+        for row in every
     ]
     if buy.store_cuts is not None and buy.store_cuts.sum_cents:
         cuts = buy.store_cuts

@@ -196,3 +196,16 @@ def test_what_the_car_costs_and_single_cuts_are_said_in_words(tmp_path: Path) ->
     assert "$5.00 would do without the limits of the car" in " ".join(tied.stdout.split())
     checked = cutopt_run("check", bench(tmp_path / "one", RAILS.replace(",3,", ",1,"), STICKS))
     assert "1 part of 1 kind" in checked.stdout
+
+
+def test_boards_of_one_size_are_told_apart_by_their_name(tmp_path: Path) -> None:
+    stock = (
+        "stock,kind,material,section,length,price,available,grade\n"
+        "1x4 common,board,pine,1x4,96,3.00,1,common\n1x4 clear,board,pine,1x4,96,5.00,,clear\n"
+    )
+    parts = "part,qty,length,material\nRail,2,90,pine\n"
+    answer = cutopt_run("plan", bench(tmp_path / "two", parts, stock))
+    assert "(1x4 common)" in answer.stdout
+    assert "(1x4 clear)" in answer.stdout
+    answer = cutopt_run("plan", bench(tmp_path / "one", RAILS, STICKS))
+    assert "(8 ft)" not in answer.stdout
