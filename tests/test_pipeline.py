@@ -98,3 +98,23 @@ def test_halves_of_sheets_are_laid_out_for_each_stock_with_its_own_trim(tmp_path
     plan = make_plan(read_job(tmp_path), Search(), Unwatched())
     assert plan.warnings == ()
     assert check_plan(plan) == ()
+
+
+def test_a_store_cut_near_the_raw_edge_leaves_none_of_what_is_to_be_trimmed(tmp_path: Path) -> None:
+    # Where kerf and clean-up are together less than the trim, a strip may be cut off too thin.
+    (tmp_path / "job.toml").write_text(
+        'name = "rough"\nunits = "mm"\nparts = "parts.csv"\nstock = "stock.csv"\n'
+        "[store]\nkerf = 3.2\nrough = true\nfree_cuts = 3\nallowance = 3.2\n"
+        "[carry]\nlength = 1600\nwidth = 1000\n[shop]\nkerf = 3.2\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "parts.csv").write_text(
+        "part,qty,length,width\nA,3,1065,712\nB,1,921,449\nC,2,780,471\nD,3,1181,537\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "stock.csv").write_text(
+        "stock,kind,material,length,width,thickness,price,trim\nply,sheet,ply,2440,1220,18,50,10\n",
+        encoding="utf-8",
+    )
+    plan = make_plan(read_job(tmp_path), Search(0), Unwatched())
+    assert not check_plan(plan)
