@@ -57,6 +57,9 @@ OutsideOption = Annotated[
     bool, typer.Option("--outside", help="Let a job name files outside its own folder.")
 ]
 OutOption = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where the pages go.")]
+EffortOption = Annotated[
+    int, typer.Option(min=0, max=3, help="How hard to search: 0 at once ... 3 long.")
+]
 PaperOption = Annotated[PaperSize, typer.Option(help="Paper to print on.")]
 LabelsOption = Annotated[
     str, typer.Option(help="Label stock: plain, letter-30, a4-21 or a4-24 (labels a sheet).")
@@ -97,9 +100,7 @@ def _main(
 def plan(
     job: JobPath,
     out: OutOption = None,
-    effort: Annotated[
-        int, typer.Option(min=0, max=3, help="How hard to search: 0 at once ... 3 long.")
-    ] = 1,
+    effort: EffortOption = 1,
     seed: Annotated[int, typer.Option(min=0, help="Of the search; same seed, same plan.")] = 0,
     paper: PaperOption = PaperSize.LETTER,
     units: UnitsOption = None,
@@ -334,9 +335,7 @@ def replan(
     bad: BadOption = None,
     not_bought: NotBoughtOption = None,
     out: OutOption = None,
-    effort: Annotated[
-        int, typer.Option(min=0, max=3, help="How hard to search: 0 at once ... 3 long.")
-    ] = 1,
+    effort: EffortOption = 1,
     paper: PaperOption = PaperSize.LETTER,
     units: UnitsOption = None,
     labels: LabelsOption = "plain",

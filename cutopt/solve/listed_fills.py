@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cutopt.solve.part_sets import PartSets
+from cutopt.solve.sheets_choice import worth_most
 from cutopt.solve.sheets_mixture import Fill
 from cutopt.solve.sheets_sizes import Sizes
 from cutopt.solve.slicing import Block
 
 Whole = NDArray[np.int64]
 
-_AT_ONCE = 100
 _SETS = 8
 
 
@@ -59,13 +59,7 @@ class ListedFills:
     def better(self, worths: Whole, floors: Mapping[int, int]) -> list[Fill]:
         """Give the sets worth most over the floor of their type."""
         del worths
-        found = []
-        for sheet, floor in floors.items():
-            weights = self._weights[sheet]
-            above = np.flatnonzero(weights > floor)
-            best = above[np.argsort(-weights[above], kind="stable")[:_AT_ONCE]]
-            found += [Fill(sheet, self.counts_on(sheet, int(place))) for place in best]
-        return found
+        return worth_most(self, floors)
 
     def weights_on(self, sheet: int) -> Whole:
         """Give what the full sets of a type are worth, at the worths last asked for."""

@@ -6,7 +6,7 @@ sheets with the grain along them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from cutopt.errors import CannotPlanError
@@ -111,17 +111,26 @@ def _as_sheets(
             limit_hit=first.limit_hit or rest.limit_hit,
         )
 
+    best = cheapest_of((from_ripped, apart))
+    return replace(best, lower_bound=min(answer.lower_bound, best.cost), why=why, next_best="")
+
+
+def cheapest_of(ways: Sequence[Callable[[], Answer]]) -> Answer:
+    """Give the cheapest answer of several ways to plan, leaving out those that cannot be.
+
+    Raises:
+        CannotPlanError: from the first way, where none can be planned.
+    """
     found: list[Answer] = []
     failed: list[CannotPlanError] = []
-    for way in (from_ripped, apart):
+    for way in ways:
         try:
             found.append(way())
         except CannotPlanError as error:
             failed.append(error)
     if not found:
         raise failed[0]
-    best = min(found, key=lambda tried: tried.cost)
-    return replace(best, lower_bound=min(answer.lower_bound, best.cost), why=why, next_best="")
+    return min(found, key=lambda answer: answer.cost)
 
 
 def _of(types: Sequence[int], answer: Answer) -> Answer:

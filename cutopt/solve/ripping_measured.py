@@ -16,7 +16,7 @@ from cutopt.model.layout import blanks_of
 from cutopt.solve.boards_search import Quiet
 from cutopt.solve.measured import plan_measured
 from cutopt.solve.params import Answer, Pattern, Problem, Search, Watch
-from cutopt.solve.ripping import rip_boards
+from cutopt.solve.ripping import cheapest_of, rip_boards
 from cutopt.units import Ticks, Units
 
 
@@ -67,16 +67,7 @@ def rip_measured(
         problem,
         stock=tuple(replace(held, available=0) if held.bad else held for held in problem.stock),
     )
-    found: list[Answer] = []
-    failed: list[CannotPlanError] = []
-    for way in (without_them, with_crosscuts):
-        try:
-            found.append(way())
-        except CannotPlanError as error:
-            failed.append(error)
-    if not found:
-        raise failed[0]
-    best = min(found, key=lambda answer: answer.cost)
+    best = cheapest_of((without_them, with_crosscuts))
     bound, why = _least(problem, rips, watch, names, units)
     if bound < best.cost:
         why = "not proved: what boards with bad spans can give beside ripped strips"

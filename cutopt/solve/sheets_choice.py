@@ -7,7 +7,7 @@ sheets weigh little more than the parts demand, so none may be filled much below
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from enum import Enum
 from typing import Protocol
 
@@ -17,10 +17,12 @@ from ortools.sat.python import cp_model
 
 from cutopt.solve.choosing import repeatable_solver
 from cutopt.solve.purchases import Counts
-from cutopt.solve.sheets_mixture import Fills, Shortage
+from cutopt.solve.sheets_mixture import Fill, Fills, Shortage
 from cutopt.solve.slicing import Block
 
 Whole = NDArray[np.int64]
+
+_AT_ONCE = 100
 
 
 class Choice(Enum):
@@ -42,6 +44,22 @@ class CompleteFills(Fills, Protocol):
 
     def lay(self, sheet: int, place: int) -> Block:
         """Give a layout of one of them."""
+
+
+def worth_most(fills: CompleteFills, floors: Mapping[int, int]) -> list[Fill]:
+    """Give the fills worth most over the floor of their type, at the worths last asked for.
+
+    Args:
+        fills: among which to look.
+        floors: by type of sheet, for the types to look at.
+    """
+    found = []
+    for sheet, floor in floors.items():
+        weights = fills.weights_on(sheet)
+        above = np.flatnonzero(weights > floor)
+        best = above[np.argsort(-weights[above], kind="stable")[:_AT_ONCE]]
+        found += [Fill(sheet, fills.counts_on(sheet, int(place))) for place in best]
+    return found
 
 
 def choose(

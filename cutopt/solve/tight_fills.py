@@ -20,6 +20,7 @@ from cutopt.solve.bounds import AREA, Weighing
 from cutopt.solve.exact_pricing import UnlimitedFills
 from cutopt.solve.kernel.tight_blocks import DONE, FIRST, MADE, SECOND, build
 from cutopt.solve.purchases import Counts
+from cutopt.solve.sheets_choice import worth_most
 from cutopt.solve.sheets_mixture import Fill, Shortage
 from cutopt.solve.sheets_sizes import Sizes
 from cutopt.solve.slicing import ACROSS, ALONG, Block, joined
@@ -31,7 +32,6 @@ Space = tuple[Short, Short, Whole]
 
 MOST_PARTS = 124
 _FIRST_HALF = 62
-_AT_ONCE = 100
 _MOST_BLOCKS = 1 << 17
 _PAIRS = 32
 
@@ -68,13 +68,7 @@ class TightFills:
     def better(self, worths: Whole, floors: Mapping[int, int]) -> list[Fill]:
         """Give the fills worth most over the floor of their type."""
         del worths
-        found = []
-        for sheet, floor in floors.items():
-            weights = self._weights[sheet]
-            above = np.flatnonzero(weights > floor)
-            best = above[np.argsort(-weights[above], kind="stable")[:_AT_ONCE]]
-            found += [Fill(sheet, self.counts_on(sheet, int(place))) for place in best]
-        return found
+        return worth_most(self, floors)
 
     def weights_on(self, sheet: int) -> Whole:
         """Give what the fills of a type are worth, at the worths last asked for."""
