@@ -17,7 +17,7 @@ from cutopt.model.plan import Measure
 from cutopt.read.understood import Understood, UnderstoodPart
 from cutopt.solve.grades import SCENARIOS
 from cutopt.solve.material import problem_name
-from cutopt.steps.grades import ASSUMED
+from cutopt.steps.grades import ASSUMED, chance_words, expected_words
 from cutopt.steps.materials import area_words, run_words
 from cutopt.steps.money import format_amount, format_money
 from cutopt.steps.overview import Overview
@@ -106,12 +106,12 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
     _head(console, f"{facts.job}: what to buy")
     every = [row for group in buy.groups for row in group.rows]
     lines = Counter((row.item, say(row.size)) for row in every)
-    # Boards alike in size are told apart by the name of their row of the stock list.
+    # Boards alike in size, or of one grade of several, go by their row of the stock list.
     rows = [
         (
             str(row.count),
             f"{row.item} ({row.stock.name})"
-            if row.stock is not None and lines[row.item, say(row.size)] > 1
+            if row.stock is not None and (row.stock.grade or lines[row.item, say(row.size)] > 1)
             else row.item,
             say(row.size),
             "-" if row.each_cents is None else format_amount(row.each_cents),
@@ -221,7 +221,7 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
     )
 
     _head(console, "stock to cut from")
-    columns = ("stock", "kind", f"size, {mark}", "price", "available", "weight")
+    columns = ("stock", "kind", f"size, {mark}", "grade", "price", "available", "weight")
     console.print(
         _table(
             columns,
@@ -230,6 +230,7 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
                     row.name,
                     row.kind,
                     size(*row.size),
+                    "" if row.grade.casefold() in row.name.casefold() else row.grade,
                     "owned"
                     if row.owned
                     else "-"
@@ -242,7 +243,7 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
                 if row.used
             ],
             right=("price",),
-            folding=("stock", "weight"),
+            folding=("stock", "grade", "weight"),
         )
     )
 
@@ -261,6 +262,19 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
                 folding=("bad", "clear"),
             )
         )
+
+    if facts.grades:
+        _head(console, "what is expected of boards to buy")
+        expected = [
+            (grade.word or "no grade", expected_words(grade.expected, units))
+            for grade in facts.grades
+        ]
+        console.print(
+            _table(("grade", "bad spans and ends"), expected, folding=("bad spans and ends",))
+        )
+        if facts.confidence is not None:
+            chance = chance_words(facts.confidence)
+            console.print(Text(f"Spares are bought so that all parts come out with {chance}."))
 
     _head(console, "what the parts come to, before any cut")
     columns = ("material", "pieces", "area or length", "lumber", "weight")

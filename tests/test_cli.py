@@ -207,5 +207,26 @@ def test_boards_of_one_size_are_told_apart_by_their_name(tmp_path: Path) -> None
     answer = cutopt_run("plan", bench(tmp_path / "two", parts, stock))
     assert "(1x4 common)" in answer.stdout
     assert "(1x4 clear)" in answer.stdout
+    # One grade of two: still named, or the wrong boards are bought.
+    answer = cutopt_run("plan", bench(tmp_path / "cheap", parts.replace("2", "1"), stock))
+    assert "(1x4 common)" in answer.stdout
     answer = cutopt_run("plan", bench(tmp_path / "one", RAILS, STICKS))
     assert "(8 ft)" not in answer.stdout
+
+
+def test_check_lists_the_grades_and_what_is_expected_of_them(tmp_path: Path) -> None:
+    stock = (
+        "stock,kind,material,section,length,price,grade\n1x4 a,board,pine,1x4,96,3.00,common\n"
+        "1x4 b,board,pine,1x4,96,5.00,barn\n2x4,board,pine,2x4,96,5.00,economy\n"
+    )
+    folder = bench(tmp_path, "part,qty,length,material\nRail,2,90,1x4\n", stock)
+    answer = cutopt_run("check", folder, "--set", 'confidence="90 %"')
+    assert answer.returncode == 0
+    assert "0.18 bad spans a foot" in answer.stdout
+    assert "invented figures" in " ".join(answer.stdout.split())
+    assert "barn    nothing says how bad they are; taken as clear" in answer.stdout
+    assert "all parts come out with 90 %" in answer.stdout
+    assert "economy" not in answer.stdout.split("what is expected of boards")[1]
+    facts = json.loads(cutopt_run("check", folder, "--json").stdout)
+    assert [grade["word"] for grade in facts["grades"]] == ["common", "barn"]
+    assert facts["grades"][1]["expected"] is None

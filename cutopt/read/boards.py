@@ -21,6 +21,7 @@ _ENDS: Mapping[str, str] = {
 }
 _INCHES, _MILLIMETRES = re.compile(r"(\"|\bin\.?|\binch(es)?)$"), re.compile(r"\bmm$|(?<=\d)mm$")
 _ANY_UNIT = re.compile(r"[a-z\"']\.?$")
+_PIECE_ID = re.compile(r"[SL]\d+(-[a-z]+)?", re.IGNORECASE)
 _NO_SPAN = "this is no bad span"
 _LIKE = 'write from-to, spans parted by semicolons, like 3"-5"; 40 1/2"-41"'
 
@@ -48,10 +49,20 @@ def read_boards(
             cells.fault("board", f"row {marks[key].number} has this mark too", "give each its own")
         elif mark and key in rows:
             cells.fault("board", "a row of the stock list has this name", "give it another mark")
+        elif _PIECE_ID.fullmatch(mark):
+            cells.fault(
+                "board", "pieces to buy are called so in the plan", "mark it otherwise, like A or 1"
+            )
         marks.setdefault(key, row)
         board = _board(cells, mark, rows, like, gathered)
         if board is not None:
             boards.append(board)
+    if not table.rows:
+        gathered.say(f"{table.file} lists no boards: nothing is planned from measured ones")
+    elif not table.has("bad"):
+        gathered.say(
+            f'{table.file} has no column "bad" for bad spans: its boards are taken as clear'
+        )
     return (*_left(table, stock, gathered), *boards)
 
 
@@ -114,7 +125,7 @@ def _kind_of(cells: Cells, rows: Mapping[str, Stock]) -> Stock | None:
     if not name:
         if len(kinds) == 1:
             return kinds[0]
-        cells.fault("stock", "which board of the stock list it is is missing", f"{quoted(names)}")
+        cells.fault("stock", "the row of the stock list is missing", f"boards: {quoted(names)}")
         return None
     found = rows.get(material_key(name))
     if found is not None and found.kind is Kind.BOARD:

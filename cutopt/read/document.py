@@ -102,7 +102,8 @@ def load_toml(path: Path) -> tuple[Document, Source]:
 def override(document: Document, changes: Mapping[str, str], faults: list[Fault]) -> Document:
     """Give the settings with dotted keys set to texts (``store.free_cuts`` to ``4``).
 
-    The saws are counted from 1: ``shop.saws.1.kerf``.
+    The saws are counted from 1: ``shop.saws.1.kerf``. Quotes around a whole text, as TOML wants
+    them, are no part of it.
     """
     changed = _copy(document)
     for dotted, text in changes.items():
@@ -115,7 +116,8 @@ def override(document: Document, changes: Mapping[str, str], faults: list[Fault]
                 empty: object = [] if words[: depth + 1] == ["shop", "saws"] else {}
                 here = here.setdefault(word, empty)
         if isinstance(here, dict):
-            here[words[-1]] = text
+            quoted = re.fullmatch(r"\"([^\"]*)\"|'([^']*)'", text)
+            here[words[-1]] = text if quoted is None else quoted[1] or quoted[2] or ""
         else:
             what = f"{dotted}: there is no such setting"
             faults.append(Fault(what, "--set", help=nearest_key(dotted)))

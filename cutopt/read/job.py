@@ -14,7 +14,7 @@ from cutopt.errors import CannotPlanError, Fault, InputError
 from cutopt.model.job import Job, Part, Stock
 from cutopt.read import headers
 from cutopt.read.boards import read_boards
-from cutopt.read.cells import NO_UNIT, quoted
+from cutopt.read.cells import quoted
 from cutopt.read.cutouts import add_cutouts
 from cutopt.read.document import Document, Source, load_toml, override
 from cutopt.read.extras import read_extras
@@ -24,6 +24,7 @@ from cutopt.read.gathered import Gathered
 from cutopt.read.grades import read_grades
 from cutopt.read.grid import Grid
 from cutopt.read.materials import StockList
+from cutopt.read.once import columns_once, units_once
 from cutopt.read.parts import odd_pairs, questions, read_parts, unmatched
 from cutopt.read.settings import UNIT_WORDS, JobSettings, SettingsReader
 from cutopt.read.starter_stock import starter_table
@@ -93,7 +94,8 @@ def read_job(
         gathered.say(note)
     job = _put_together(settings, tables, meant, like, gathered)
     if gathered.faults:
-        raise InputError(_in_order(_units_once([*gathered.faults, *gathered.cannot])))
+        faults = units_once([*gathered.faults, *gathered.cannot])
+        raise InputError(_in_order(columns_once(faults, tables.values())))
     if gathered.cannot:
         raise CannotPlanError(gathered.cannot)
     return job
@@ -255,27 +257,6 @@ def _units_used(files: _Files) -> Units:
         for cell in cells
     )
     return Units.MM if metric else Units.INCH
-
-
-def _units_once(faults: list[Fault]) -> list[Fault]:
-    """Give the faults with one for all numbers whose units nothing states."""
-    kept: list[Fault] = []
-    if any(fault.text.startswith("units: ") for fault in faults):
-        return [fault for fault in faults if fault.text != NO_UNIT]
-    bare = [fault for fault in faults if fault.text == NO_UNIT]
-    for fault in faults:
-        if fault.text != NO_UNIT:
-            kept.append(fault)
-        elif fault is bare[0]:
-            more = f"; so do {len(bare) - 1} more" if len(bare) > 1 else ""
-            kept.append(
-                replace(
-                    fault,
-                    text=f"this number has no unit, and nothing says inches or millimetres{more}",
-                    help='set units = "inch" or "mm" in job.toml, or give --units inch (or mm)',
-                )
-            )
-    return kept
 
 
 def _in_order(faults: list[Fault]) -> list[Fault]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from cutopt.model.grade import Grade, grade_of
 from cutopt.model.job import Grain, Job, Kind, Material, Part, Stock
 from cutopt.model.sizes import TWO_PEOPLE_KG, board_feet, parse_section, weight_kg
 from cutopt.units import TICKS_PER_INCH, TICKS_PER_MM, Ticks
@@ -68,6 +69,19 @@ class UnderstoodStock:
     two_people: bool
     bad: tuple[tuple[Ticks, Ticks], ...] = ()
     clear: tuple[tuple[Ticks, Ticks], ...] = ()
+    grade: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class UnderstoodGrade:
+    """A grade of the boards that parts may come from, "" for boards without one.
+
+    Attributes:
+        expected: what is wrong with its boards; None where nothing says it: taken as clear.
+    """
+
+    word: str
+    expected: Grade | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +106,9 @@ class Understood:
 
     Attributes:
         pieces: parts to make, copies counted.
+        grades: none where no board has one.
+        confidence: chance that all parts come out of the boards bought, 0 to 1; None where
+            none is asked for.
         weight_kg: of all finished parts together, approximate; None where any is unknown.
     """
 
@@ -103,6 +120,8 @@ class Understood:
     pieces: int
     weight_kg: float | None
     notes: tuple[str, ...]
+    grades: tuple[UnderstoodGrade, ...] = ()
+    confidence: float | None = None
 
 
 def understood(job: Job) -> Understood:
@@ -120,7 +139,21 @@ def understood(job: Job) -> Understood:
             None if part.weight_kg is None else part.weight_kg * part.qty for part in parts
         ),
         notes=job.notes,
+        grades=_grades(job),
+        confidence=job.confidence,
     )
+
+
+def _grades(job: Job) -> tuple[UnderstoodGrade, ...]:
+    used = set(job.materials)
+    words = dict.fromkeys(
+        row.grade
+        for row in job.stock
+        if row.kind is Kind.BOARD and row.material in used and not row.owned
+    )
+    if not any(words):
+        return ()
+    return tuple(UnderstoodGrade(word, grade_of(word, job.grades)) for word in words)
 
 
 def _sum(weights: Iterable[float | None]) -> float | None:
@@ -193,6 +226,7 @@ def _stock(row: Stock, *, used: bool) -> UnderstoodStock:
         two_people=weight is not None and weight > TWO_PEOPLE_KG,
         bad=row.bad,
         clear=_clear_runs(row) if row.bad else (),
+        grade=row.grade,
     )
 
 

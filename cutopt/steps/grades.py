@@ -168,16 +168,19 @@ def _facts(job: Job, answer: GradeAnswer, say: Callable[[float], str]) -> list[s
 
 
 def _grades(question: Question, units: Units) -> list[str]:
-    lines = {}
-    for offer in question.offers:
-        word = offer.stock.grade
-        if not offer.described:
-            said = "no grade" if not word else f"{word}: nothing is said of this grade"
-            lines[word] = f"{said}; its boards are taken as clear"
-        else:
-            source = f" ({INVENTED})" if offer.grade.invented else ""
-            lines[word] = f"{word}: {_grade_words(offer.grade, units)}{source}"
-    return list(lines.values())
+    described = {
+        offer.stock.grade: offer.grade if offer.described else None for offer in question.offers
+    }
+    return [
+        f"{word or 'no grade'}: {expected_words(grade, units)}" for word, grade in described.items()
+    ]
+
+
+def expected_words(grade: Grade | None, units: Units) -> str:
+    """Say what is expected of the boards of a grade, None for one that nothing is said of."""
+    if grade is None:
+        return "nothing says how bad they are; taken as clear"
+    return _grade_words(grade, units) + (f" ({INVENTED})" if grade.invented else "")
 
 
 def _grade_words(grade: Grade, units: Units) -> str:

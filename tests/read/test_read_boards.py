@@ -136,7 +136,7 @@ def test_all_that_is_wrong_is_told_at_once(tmp_path: Path):
         'did you mean "1x4 8 ft"?',
         "a row of the stock list has this name",
         "only boards are measured",
-        "which board of the stock list",
+        "the row of the stock list is missing",
         "the mark written on the board is missing",
     ):
         assert [fault for fault in found if told in fault], (told, found)
@@ -158,3 +158,28 @@ def test_a_board_far_longer_than_its_row_of_the_stock_list_is_a_slip_of_the_unit
     ]
     assert '96" long' in told[0]
     assert '72" long' in told[1]
+
+
+def test_a_column_that_is_not_there_is_one_fault_at_the_header(tmp_path: Path):
+    found = faults(tmp_path, "board;length;bad\nA;;\nB;96;3-5\nC;;\n")
+    assert len(found) == 1, found
+    assert found[0].startswith('boards.csv, row 1: there is no column "stock"')
+    assert '(found "board, length, bad")' in found[0]
+    found = faults(tmp_path, "stock,bad\n1x4 8 ft,\n1x4 6 ft,3-5\n")
+    assert [fault for fault in found if "row 1" in fault] == found
+    # A cell that is blank in one row stays a fault of that row.
+    found = faults(tmp_path, "board,stock,bad\nA,,\nB,1x4 8 ft,\n")
+    assert [fault for fault in found if "row 2, column stock" in fault] == found
+
+
+@pytest.mark.parametrize("mark", ["L1", "s12", "S1-a"])
+def test_a_mark_that_pieces_in_the_plan_have_is_refused(tmp_path: Path, mark: str):
+    found = faults(tmp_path, f"board,stock\n{mark},1x4 8 ft\n")
+    assert len(found) == 1
+    assert "mark it otherwise" in found[0]
+
+
+def test_boards_without_rows_or_without_bad_spans_are_noted(tmp_path: Path):
+    assert any("lists no boards" in note for note in read(tmp_path, "board,stock,bad\n").notes)
+    job = read(tmp_path, "board,stock\nA,1x4 8 ft\n")
+    assert any("taken as clear" in note for note in job.notes)

@@ -146,6 +146,17 @@ def test_changes_for_one_run(read):
     assert job.shop.saws[3].kind is SawKind.BAND
 
 
+@pytest.mark.parametrize("text", ['"95 %"', "'95 %'", "95 %", "0.95", "95%", '"0.95"'])
+def test_a_chance_is_changed_as_the_file_writes_it(read, text):
+    assert read("", units=Units.INCH, overrides={"confidence": text}).confidence == 0.95
+
+
+def test_inch_marks_at_the_end_of_a_change_stay(read):
+    job = read("", units=Units.INCH, overrides={"shop.kerf": '3/32"', "name": '"12" rack"'})
+    assert job.shop.kerf == inches(0, 3, 32)
+    assert job.name == '"12" rack"'
+
+
 def test_a_file_keeps_its_settings_after_a_changed_run(read):
     changed = read(WHOLE, overrides={"store.free_cuts": "4"})
     assert (changed.store.free_cuts, read(WHOLE).store.free_cuts) == (4, 2)
