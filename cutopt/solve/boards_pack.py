@@ -24,7 +24,7 @@ from cutopt.solve.boards_mixture import Blend, Cut, Mixture, mixture_within
 from cutopt.solve.knapsack import Need, list_fills
 from cutopt.solve.params import Watch
 
-_FEW = (40, 60, 90)
+_FEW = (12, 20, 40, 60, 90)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +114,8 @@ def _dive(
 ) -> Packing | None:
     """Fix fills of a blend, solve for what is left, and so on down; None where it gets stuck.
 
-    The last few parts are packed exactly; where they cannot be, with more and more of the
-    boards fixed before.
+    The last few parts are packed exactly; where they cannot be, more and more of the boards
+    fixed before are taken back, for as long as all fills of what is missing can be listed.
     """
     load = mixture.load
     rest = _Rest([], list(load.demands), list(boards))
@@ -141,6 +141,8 @@ def _dive(
         chosen = choose_fills(load, listed, rest.missing, rest.left, work.choice_time / 4)
         if isinstance(chosen, tuple):
             return exactly(load, (*rest.fixed, *chosen))
+        if chosen is Doubt.OPEN:
+            return None
     return None
 
 

@@ -78,6 +78,17 @@ def test_schwerin():
         assert least_boards(room, sizes) == known[f"Schwerin1_BPP{number}"], number
 
 
+def test_waescher_and_gau_where_hardly_any_length_is_over():
+    known = records("waescher")
+    text = (FOLDER / "one_d" / "waescher" / "WAE_GAU1.BPP").read_text()
+    for name in ("TEST0005", "TEST0058"):
+        room, *pairs = map(int, text.split(f"'{name}")[1].split("'")[1].split()[1:])
+        sizes: Counter[int] = Counter()
+        for size, qty in zip(pairs[::2], pairs[1::2], strict=True):
+            sizes[size] += qty
+        assert least_boards(room, sizes) == known[f"Waescher_{name}"], name
+
+
 @pytest.mark.parametrize(("archive", "step"), [(1, 120), (2, 80)])
 def test_scholl(archive, step):
     known = records("scholl")
