@@ -1,8 +1,8 @@
-"""The legend of a shop sheet: samples of the signs it uses, drawn as they are drawn there."""
+"""The legend of shop sheets: samples of the signs they use, drawn as they are drawn there."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from cutopt.draw import marks
 from cutopt.draw.frame import field_of
@@ -24,16 +24,25 @@ def has_grain(part: Part) -> bool:
 
 
 def draw_legend(
-    drawing: Drawing, sheet: ShopSheet, parts: Mapping[str, Part], y: float, *, rough: bool
+    drawing: Drawing,
+    sheets: Sequence[ShopSheet],
+    parts: Mapping[str, Part],
+    y: float,
+    *,
+    rough: bool,
 ) -> float:
-    """Draw samples of the signs used on a sheet, on one line; give the y under it."""
-    nodes = [placed.node for placed in walk(sheet.piece.layout)]
+    """Draw samples of the signs used on these sheets, on one line; give the y under it."""
+    nodes = [placed.node for sheet in sheets for placed in walk(sheet.piece.layout)]
     own = [parts[node.part] for node in nodes if isinstance(node, PartPiece)]
-    grain = sheet.stock.grain is Grain.LENGTH
+    grain = any(sheet.stock.grain is Grain.LENGTH for sheet in sheets)
     samples = [
-        ("cut, in this order", _sample_flag, bool(sheet.cuts)),
+        ("cut, in this order", _sample_flag, any(sheet.cuts for sheet in sheets)),
         ("reference corner", _sample_corner, True),
-        ("store edge, to be trimmed", _sample_rough, rough and sheet.store_cuts > 0),
+        (
+            "store edge, to be trimmed",
+            _sample_rough,
+            rough and any(sheet.store_cuts for sheet in sheets),
+        ),
         ("band this edge", _sample_band, any(part.band for part in own)),
         ("grain", _sample_grain, grain and any(has_grain(part) for part in own)),
         ("waste", _sample_waste, any(isinstance(node, Waste) for node in nodes)),

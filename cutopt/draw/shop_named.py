@@ -9,7 +9,6 @@ from cutopt.draw import crowded
 from cutopt.draw.regions import Corner, Spread
 from cutopt.draw.scene import Style
 from cutopt.draw.shop_layout import SheetView, lay_sheet
-from cutopt.draw.shop_legend import draw_legend
 from cutopt.draw.shop_order import OrderTable
 from cutopt.draw.shop_paper import ShopPaper
 from cutopt.draw.shop_words import at_least, draw_view, nameless_in
@@ -59,7 +58,7 @@ def draw_named(paper: ShopPaper, spread: Spread) -> bool:
     """
     y = paper.open(keyed=False)
     field = paper.field
-    y = draw_legend(paper.drawing, paper.sheet, paper.parts, y, rough=paper.rough)
+    y = paper.legend(y)
     table = OrderTable(paper.sheet, paper.parts, paper.units)
     whole = Rect(field.left, field.bottom, field.right, y)
     tries = [

@@ -8,6 +8,7 @@ from cutopt.draw import frame
 from cutopt.draw.frame import Field, Look
 from cutopt.draw.lines import GAP, line_of, marked_size, wrap_line
 from cutopt.draw.scene import Drawing, Style
+from cutopt.draw.shop_legend import draw_legend
 from cutopt.draw.shop_runs import draw_run_notes
 from cutopt.draw.typeset import Piece, set_line
 from cutopt.model.job import Grain, Part
@@ -22,13 +23,20 @@ KIND = "shop sheet"
 
 
 class ShopPaper:
-    """The pages of one distinct sheet; the last one opened is being filled."""
+    """The pages of one distinct sheet; the last one opened is being filled.
 
-    def __init__(self, sheet: ShopSheet, plan: Plan, parts: Mapping[str, Part], look: Look) -> None:
+    Attributes:
+        shared: its pages are to stand with others on one: no frame, no legend of their own.
+    """
+
+    def __init__(
+        self, sheet: ShopSheet, plan: Plan, parts: Mapping[str, Part], look: Look, *, shared: bool
+    ) -> None:
         """Take a sheet; no page is open yet."""
         self.sheet = sheet
         self.parts = parts
         self.look = look
+        self.shared = shared
         self.units = look.units
         self.pages: list[Drawing] = []
         self.rough = plan.job.store is not None and plan.job.store.rough
@@ -50,7 +58,11 @@ class ShopPaper:
         """Open a page with head and title; give the y where content may begin."""
         number = len(self.pages) + 1
         name = f"shop-{self.sheet.ids[0]}" + (f"-{number}" if number > 1 else "")
-        drawing = frame.start_page(self.look, KIND, name, landscape=True)
+        if self.shared:
+            width, height = self.look.paper.size
+            drawing = Drawing(height, width, name)
+        else:
+            drawing = frame.start_page(self.look, KIND, name, landscape=True)
         self.pages.append(drawing)
         sheet, stock = self.sheet, self.sheet.stock
         many = len(sheet.ids) > 1
@@ -72,6 +84,12 @@ class ShopPaper:
                 set_line(drawing, field.left, y - 8, line, 11.5, Style.BOLD)
                 y -= 15
         return draw_run_notes(drawing, sheet, self.parts, y) if number == 1 else y
+
+    def legend(self, y: float) -> float:
+        """Draw samples of the signs used here; give the y under them."""
+        if self.shared:
+            return y
+        return draw_legend(self.drawing, (self.sheet,), self.parts, y, rough=self.rough)
 
     def _conditions(self, *, keyed: bool) -> tuple[Piece, ...]:
         """Give the small line of the title: size, kerfs, units, what changed."""

@@ -10,7 +10,6 @@ from cutopt.draw.regions import Spread, apart, draw_map, map_size, whole_sheet
 from cutopt.draw.scene import Style
 from cutopt.draw.shop_keyed import draw_strips, draw_table
 from cutopt.draw.shop_layout import is_too_full, lay_sheet
-from cutopt.draw.shop_legend import draw_legend
 from cutopt.draw.shop_named import COLUMNS, KEY_ROW, draw_order, write_key_lines
 from cutopt.draw.shop_order import OrderTable
 from cutopt.draw.shop_paper import ShopPaper
@@ -72,7 +71,7 @@ def _room(paper: ShopPaper, spread: Spread, number: int, of: int, *, keyed: bool
     y = paper.open(keyed=keyed)
     drawing, field = paper.drawing, paper.field
     if not keyed:
-        y = draw_legend(drawing, paper.sheet, paper.parts, y, rough=paper.rough)
+        y = paper.legend(y)
     draw_map(drawing, paper.sheet, spread, field.right, y - 4)
     letters = list(dict.fromkeys(region.letter for region in spread.regions))
     which = f": {'piece' if len(letters) == 1 else 'pieces'} {listed(letters)}"

@@ -370,6 +370,20 @@ def alike() -> Plan:
                   store=store(b, crosscuts_boards=True))  # fmt: skip
 
 
+def ripped_boards(count: int = 5, *, units: Units = Units.INCH) -> Plan:
+    """Boards that are ripped, each otherwise, and a sheet before them."""
+    b = Bench(units=units, kerf=0.125 if units is Units.INCH else 3.2)
+    size = 1.0 if units is Units.INCH else 25.0
+    sheet = b.sheet("ply", "S1", 96 * size, 48 * size, b.rip(20 * size, b.part("Shelf")))
+    boards = [
+        b.sheet("pine", f"L{n}", 96 * size, 7.25 * size, b.crosscut(
+            (40 + n) * size, b.rip(3.5 * size, b.part(f"Rail {n}"), b.part(f"Slat {n}")),
+            b.keep(f"L{n}-a")), kind=Kind.BOARD, section="1x8")
+        for n in range(1, count + 1)
+    ]  # fmt: skip
+    return b.plan("Ripped (invented)", sheet, *boards)
+
+
 def many_store_cuts() -> Plan:
     """Ten cuts at the store, nested, with a strip too thin for its letter and waste."""
     b = Bench()
@@ -438,4 +452,15 @@ def random_plan(seed: int, *, units: Units = Units.INCH) -> Plan:
     return b.plan("Random (invented)", *sheets, store=store(b, rough=bool(seed % 2)))
 
 
-ALL = (locker, locker_mm, chest, one_part, long_names, crowd, strips, alike, many_store_cuts)
+ALL = (
+    locker,
+    locker_mm,
+    chest,
+    one_part,
+    long_names,
+    crowd,
+    strips,
+    alike,
+    many_store_cuts,
+    ripped_boards,
+)

@@ -18,9 +18,10 @@ from page_plans import (
     look,
     one_part,
     random_plan,
+    ripped_boards,
     strips,
 )
-from scene_checks import assert_golden, assert_readable, texts, words_in_order
+from scene_checks import assert_framed, assert_golden, assert_readable, texts, words_in_order
 
 from cutopt.draw.frame import Paper
 from cutopt.draw.scene import BLACK, Drawing, Hatch, Outline, Style, Words
@@ -113,6 +114,20 @@ def test_long_names_are_whole_on_the_page():
     for word in LONG.split():
         assert word in words
     assert "..." not in words
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_ripped_boards_share_pages_under_one_legend(paper):
+    plan = ripped_boards(5, units=Units.MM if paper is Paper.A4 else Units.INCH)
+    sheet, *pages = pages_of(plan, paper)
+    assert "L1" not in texts(sheet)
+    assert len(pages) == 3
+    assert_framed(pages)
+    for page in pages:
+        assert texts(page).count("offcut to keep") == 1
+    for number in range(1, 6):
+        assert sum(f"L{number}" in texts(page) for page in pages) == 1
+        assert sum(f"Rail {number}" in words_in_order(page) for page in pages) == 1
 
 
 def test_sheets_alike_are_drawn_once():
