@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cutopt.draw import frame, marks
+from cutopt.draw.budget_bar import draw_budget
 from cutopt.draw.flow import Flow
 from cutopt.draw.lines import (
     line_of,
@@ -15,12 +16,11 @@ from cutopt.draw.lines import (
     wrap_facts,
     wrap_line,
 )
-from cutopt.draw.scene import BLACK, MIDDLE, WHITE, Align, Drawing, Hatch, Style, Words
-from cutopt.draw.typeset import Line, set_line, width_of
+from cutopt.draw.scene import MIDDLE, Align, Drawing, Style, Words
+from cutopt.draw.typeset import Line, set_line
 from cutopt.model.job import Kind
 from cutopt.model.plan import Plan
 from cutopt.steps.buy import (
-    BudgetBar,
     BuyList,
     BuyRow,
     CheaperRow,
@@ -48,7 +48,7 @@ NOTE = 8.0
 NOTE_PITCH = 10.5
 HEAD = 27.0
 TOGETHER = 44.0
-BAND_LEFT = "Band still to put on: use what is left of it first"
+BAND_LEFT = "Band of the parts still to make: use what is left of it first"
 NO_PRICE = "no price given"
 DASH = "\N{EN DASH}"
 MOST_ROOMY = 4
@@ -126,62 +126,12 @@ def _title(drawing: Drawing, buy: BuyList, units: Units) -> float:
         set_line(drawing, field.right, y - 19, words, 11.5, align=Align.RIGHT, room=field.width)
         y -= 19
     if buy.budget is not None and buy.any_price:
-        y = _budget_bar(drawing, buy.budget, y - 14)
+        y = draw_budget(drawing, buy.budget, y - 14)
     if buy.goes_on:
         for line in wrap_line(buy.goes_on, 11.5, field.width, Style.BOLD, units):
             y -= 20
             set_line(drawing, field.left, y, line, 11.5, Style.BOLD, units)
     return y - 16
-
-
-def _budget_bar(drawing: Drawing, budget: BudgetBar, top: float) -> float:
-    """Draw the bar: spent in black, what is over hatched, the budget a heavy mark."""
-    field = frame.field_of(drawing)
-    scale = field.width / max(budget.scale_cents, 1)
-    high, low = 12.5, top - 12 - 12.5
-    spent, limit = budget.spent_cents * scale, budget.high_cents * scale
-    drawing.rectangle(field.left, low, max(spent, limit), high, 0.9, fill=WHITE)
-    drawing.rectangle(field.left, low, min(spent, limit), high, 0, fill=BLACK)
-    if spent > limit:
-        drawing.add(Hatch(field.left + limit, low, spent - limit, high, 2.4, 0.5))
-        drawing.rectangle(field.left + limit, low, spent - limit, high, 0.9)
-        _over_bar(drawing, "over", field.left + (limit + spent) / 2, top - 8, limit, spent)
-    drawing.line(field.left + limit, low - 6, field.left + limit, low + high + 4, 2.2)
-    width = width_of("budget", 8, Style.BOLD)
-    x = min(max(field.left + limit - width / 2, field.left), field.right - width)
-    drawing.add(Words(x, top - 5, "budget", 8, Style.BOLD))
-    if 0 < budget.low_cents < budget.high_cents:
-        x = field.left + budget.low_cents * scale
-        # White where the bar is black under it, so that it shows in both.
-        drawing.line(x, low - 4, x, low, 1.1)
-        drawing.line(x, low + high, x, low + high + 4, 1.1)
-    _money_tape(drawing, budget, field, low - 3, scale)
-    return low - 18
-
-
-def _over_bar(drawing: Drawing, words: str, x: float, y: float, limit: float, spent: float) -> None:
-    """Name the part of the bar that is over, where there is room beside the budget's name."""
-    if spent - limit > 2 * (width_of("budget", 8, Style.BOLD) / 2 + width_of(words, 8) / 2 + 6):
-        drawing.add(Words(x, y + 3, words, 8, Style.BOLD, align=Align.MIDDLE))
-
-
-def _money_tape(
-    drawing: Drawing, budget: BudgetBar, field: frame.Field, y: float, scale: float
-) -> None:
-    """Draw the ticks and figures under the bar."""
-    if budget.minor_cents <= 0 or budget.major_cents <= 0:
-        return
-    every = budget.major_cents
-    widest = width_of(str(budget.scale_cents // 100), 6.5)
-    while every * scale < widest + 8:
-        every += budget.major_cents
-    for cents in range(0, budget.scale_cents + 1, budget.minor_cents):
-        x = field.left + cents * scale
-        drawing.line(x, y, x, y - (6 if cents % budget.major_cents == 0 else 2.5), 0.4)
-        figure = str(cents // 100)
-        half = width_of(figure, 6.5) / 2
-        if cents and cents % every == 0 and x + half <= field.right:
-            drawing.add(Words(x, y - 12, figure, 6.5, grey=MIDDLE, align=Align.MIDDLE))
 
 
 def _columns(drawing: Drawing, y: float) -> float:
@@ -211,11 +161,17 @@ def _lay(row: BuyRow, width: float, units: Units) -> _Laid:
 
 
 def _named(row: BuyRow, units: Units) -> tuple[Line, Line]:
-    """Give item and size; a sheet has its thickness in its name, as on all other pages."""
+    """Give item and size: what is written on a measured board first, the grade to ask for last.
+
+    A sheet has its thickness in its name, as on all other pages.
+    """
+    mark = f"{row.mark}: " if row.mark else ""
+    grade = f", grade {row.grade}" if row.grade else ""
     if row.stock is None or row.stock.kind is not Kind.SHEET:
-        return row.item, line_of(row.size, units)
+        return f"{mark}{row.item}{grade}", line_of(row.size, units)
     name = line_of(material_words(row.stock.material), units)
-    return name, marked_size(row.stock.length, row.stock.width, units)
+    size = marked_size(row.stock.length, row.stock.width, units)
+    return (*((name,) if isinstance(name, str) else name), grade), size
 
 
 def _group(

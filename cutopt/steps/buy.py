@@ -35,8 +35,9 @@ class BuyRow:
         size: a phrase: "96 × 48", "8 ft", "pack of 100".
         count: pieces to buy.
         each_cents, sum_cents: None where no price is given.
-        notes: grade, store cuts, what is needed.
+        notes: store cuts, what is needed.
         stock: the row of the stock list, or None for other things.
+        mark: what is written on a board that is measured, else "".
     """
 
     item: str
@@ -46,6 +47,12 @@ class BuyRow:
     sum_cents: int | None
     notes: tuple[Phrase, ...] = ()
     stock: Stock | None = None
+    mark: str = ""
+
+    @property
+    def grade(self) -> str:
+        """Grade to ask for, or "" where the stock list names none."""
+        return self.stock.grade if self.stock else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +155,7 @@ def buy_list(plan: Plan) -> BuyList:
         BuyGroup("Boards", tuple(_stock_rows(job, bought, Kind.BOARD))),
         BuyGroup(
             "Spare boards, not cut",
-            tuple(row for extra in job.extras if extra.spare_of for row in _extra_rows(extra)),
+            tuple(_spare_row(job, extra) for extra in job.extras if extra.spare_of),
         ),
         BuyGroup(
             "Other things",
@@ -198,14 +205,16 @@ def _stock_rows(job: Job, pieces: Sequence[StockPiece], kind: Kind) -> Iterable[
         if piece.stock.kind is kind:
             by_stock.setdefault(piece.stock.name, []).append(piece)
     place = {stock.name: number for number, stock in enumerate(job.stock)}
-    said: set[tuple[str, Phrase]] = set()
+    measured = {stock.material for stock in job.stock if stock.bad}
+    said: set[tuple[str, str, Phrase]] = set()
     for name, same in sorted(by_stock.items(), key=lambda found: place.get(found[0], len(place))):
         stock = same[0].stock
         item, size = material_name(stock.material), _size(stock, job)
-        notes: list[Phrase] = [(note,) for note in (stock.grade, stock.note) if note]
-        if (item, size) in said or stock.owned:
+        notes: list[Phrase] = [(stock.note,)] if stock.note else []
+        mark = name if stock.owned and stock.material in measured else ""
+        if not mark and (stock.owned or (item, stock.grade, size) in said):
             notes.insert(0, (name,))
-        said.add((item, size))
+        said.add((item, stock.grade, size))
         cuts = sum(cut.by is Maker.STORE for piece in same for cut in piece.cuts())
         if cuts:
             notes.append((f"store saw: {counted(cuts, 'cut')}",))
@@ -218,7 +227,23 @@ def _stock_rows(job: Job, pieces: Sequence[StockPiece], kind: Kind) -> Iterable[
             sum_cents=None if each is None else each * len(same),
             notes=tuple(notes),
             stock=stock,
+            mark=mark,
         )
+
+
+def _spare_row(job: Job, extra: Extra) -> BuyRow:
+    """Give the row of boards that are bought to spare: named and sized as those that are cut."""
+    stock = next(stock for stock in job.stock if stock.name == extra.spare_of)
+    each = stock.price_cents
+    return BuyRow(
+        item=f"{material_name(stock.material)}, spare",
+        size=_size(stock, job),
+        count=extra.qty,
+        each_cents=each,
+        sum_cents=None if each is None else each * extra.qty,
+        notes=((extra.note,),) if extra.note else (),
+        stock=stock,
+    )
 
 
 def _size(stock: Stock, job: Job) -> Phrase:

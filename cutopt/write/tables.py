@@ -12,7 +12,7 @@ from cutopt.steps.buy import BuyRow, buy_list
 from cutopt.steps.phrase import plain
 from cutopt.units import Ticks, Units, format_length
 
-BUY_COLUMNS = ("group", "item", "size", "qty", "each", "sum", "currency", "note")
+BUY_COLUMNS = ("group", "item", "size", "qty", "each", "sum", "currency", "note", "grade", "mark")
 CUT_COLUMNS = (
     "part",
     "qty",
@@ -67,6 +67,8 @@ def buy_list_csv(plan: Plan, units: Units) -> str:
             _money(entry.sum_cents),
             currency,
             notes,
+            entry.grade,
+            entry.mark,
         )
 
     rows = [row(group.head, entry) for group in listing.groups for entry in group.rows]
@@ -74,9 +76,9 @@ def buy_list_csv(plan: Plan, units: Units) -> str:
     if listing.store_cuts is not None:
         cuts = listing.store_cuts
         note = f"{cuts.paid} over the free ones" if cuts.paid else "all free"
-        rows.append(
-            ("Store", "Store cuts", "", str(cuts.made), "", _money(cuts.sum_cents), currency, note)
-        )
+        money = _money(cuts.sum_cents)
+        fee = ("Store", "Store cuts", "", str(cuts.made), "", money, currency, note, "", "")
+        rows.append(fee)
     return _csv(BUY_COLUMNS, rows)
 
 

@@ -94,13 +94,34 @@ def test_owned_pieces_are_taken_from_the_shop_and_cost_nothing():
     assert listing.store_cuts is None
 
 
-def test_grades_are_noted_and_rows_that_look_alike_get_their_stock_name():
+def test_rows_go_by_their_grade_and_by_their_stock_name_where_they_look_alike():
     select = replace(BOARD, name="pine select", grade="select, few knots", price_cents=990)
     pieces = (PIECES[2], piece("L2", crosscut(38, part("Slat", 3)), select))
     listing = buy_list(bought(pieces, stock=(BOARD, select)))
     first, second = listing.groups[0].rows
-    assert notes(first) == []
-    assert notes(second) == ["pine select", "select, few knots"]
+    assert (first.grade, second.grade) == ("", "select, few knots")
+    assert notes(first) == notes(second) == []
+    again = replace(BOARD, name="pine from the yard", price_cents=600)
+    pieces = (PIECES[2], piece("L2", crosscut(38, part("Slat", 3)), again))
+    listing = buy_list(bought(pieces, stock=(BOARD, again)))
+    assert notes(listing.groups[0].rows[1]) == ["pine from the yard"]
+
+
+def test_spare_boards_have_the_name_size_and_grade_of_those_that_are_cut():
+    common = replace(BOARD, grade="common")
+    spare = Extra("pine, spare", 3, (Pack(1, 648),), note="to be safe", spare_of=common.name)
+    pieces = (piece("L1", crosscut(38, part("Slat", 3)), common),)
+    listing = buy_list(bought(pieces, stock=(common,), extras=(spare,)))
+    (row,) = listing.groups[-1].rows
+    assert rows(listing)[-1] == ("Spare boards, not cut", "Pine 1x4, spare", "8 ft", 3, 648, 1944)
+    assert (row.grade, notes(row)) == ("common", ["to be safe"])
+
+
+def test_a_measured_board_goes_by_what_is_written_on_it():
+    measured = replace(BOARD, name="A", owned=True, price_cents=0, available=1, bad=((0, 100),))
+    listing = buy_list(bought((piece("L1", crosscut(38, part("Slat", 3)), measured),),
+                              stock=(measured,)))  # fmt: skip
+    assert (listing.owned[0].mark, notes(listing.owned[0])) == ("A", [])
 
 
 def test_without_a_price_there_are_no_sums():
