@@ -61,6 +61,7 @@ def signs_without_face(text: str) -> str:
     return ""
 
 
+@functools.lru_cache(maxsize=1 << 16)
 def width_of(text: str, size: float, style: Style = Style.REGULAR, stretch: float = 1.0) -> float:
     """Give the width of one run of text in points."""
     return float(pdfmetrics.stringWidth(text, face_of(text, style), size)) * stretch

@@ -118,6 +118,7 @@ def _batched(
             problem,
             {kind: amount // count for kind, amount in amounts.items()},
             [stock.available and stock.available // count for stock in problem.stock],
+            answer.cost // count,
         )
         try:
             one = plan_again(part)
@@ -137,9 +138,12 @@ def _amounts(problem: Problem) -> Counter[Kind]:
 
 
 def _with_amounts(
-    problem: Problem, amounts: Mapping[Kind, int], available: Sequence[int | None]
+    problem: Problem, amounts: Mapping[Kind, int], available: Sequence[int | None], enough: int
 ) -> Problem:
-    """Give the problem for so many parts of each size, one part standing for all of its size."""
+    """Give the problem for so many parts of each size, one part standing for all of its size.
+
+    What costs no more than ``enough`` will do: all sheets together were searched for less.
+    """
     example: dict[Kind, Item] = {}
     for item in problem.items:
         example.setdefault(_kind_of(item)[0], item)
@@ -152,6 +156,7 @@ def _with_amounts(
             replace(stock, available=count)
             for stock, count in zip(problem.stock, available, strict=True)
         ),
+        enough=enough,
     )
 
 
@@ -177,8 +182,9 @@ def _repeated(
         tried += 1
         rest = {kind: amount - most * parts[kind] for kind, amount in amounts.items()}
         left = [used[s] - most * (s == pattern.stock) for s in range(len(problem.stock))]
+        enough = sum(stock.cost * n for stock, n in zip(problem.stock, left, strict=True))
         try:
-            others = plan_again(_with_amounts(problem, rest, left))
+            others = plan_again(_with_amounts(problem, rest, left, enough))
         except CannotPlanError:
             continue
         yield (pattern,) * most + others.patterns

@@ -335,7 +335,8 @@ class _Planning:
             if self.cost < before:
                 failed = tried = done = share = 0
         splits = min(_AT_LAST, self.effort.listed)
-        if self.cost > self.aim and splits > done and len(self.sizes.types) == 1:
+        small = len(self.sizes.types) == 1 and self.sizes.count <= _MANY_PARTS
+        if self.cost > self.aim and splits > done and small:
             # Small jobs have little work to share: what can be proved is proved beside it.
             self._prove(splits)
 

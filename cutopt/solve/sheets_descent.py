@@ -1,7 +1,8 @@
 """Fewer sheets of one size: all parts on one sheet fewer, from empty, again and again.
 
 The length of an anneal goes by how many parts a sheet holds: sheets of a dozen parts and
-more want one long anneal, sheets of a few want many short ones, and dives.
+more want one long anneal, sheets of a few want many short ones, and dives. Where such sheets
+are many, too, one anneal takes most of the work there is, and dives would only take from it.
 """
 
 from __future__ import annotations
@@ -18,6 +19,8 @@ from cutopt.solve.sheets_kernel import Kernel, Taste
 from cutopt.solve.sheets_master import Master
 
 _DENSE = 12.0
+_MANY = 150
+_AT_LENGTH = 0.6
 _FIRST_ROUNDS = 4_000
 _LONG_ATTEMPT, _LONG, _AGAIN = 3, 240_000, 200_000
 _LEAST_REST = 80_000
@@ -26,6 +29,9 @@ _SURE = 0.95
 _MILD = (0.06, 0.005)
 _MOST_PATTERNS = 12_000
 FIRST_TASTES = ((Taste(), (0.1, 0.005)), (Taste(noise=0.1, taken=8.0), (0.3, 0.01)))
+
+
+_TASTE_AT_LENGTH, _HEATS_AT_LENGTH = Taste(noise=0.1, residual=0.03, taken=4.0), (0.1, 0.005)
 
 
 def any_taste(rng: random.Random) -> tuple[Taste, tuple[float, float]]:
@@ -79,6 +85,8 @@ class Descent:
         self._attempts += 1
         fill = kernel.sizes.area / sheet.area / goal
         dense = kernel.count / goal >= _DENSE
+        if dense and kernel.count > _MANY and number >= len(FIRST_TASTES):
+            return self._at_length(goal, limit)
         keep = max(0.0, min(0.97, fill - (0.05 if dense else 0.1)))
         if number < len(FIRST_TASTES):
             taste, heats = FIRST_TASTES[number]
@@ -113,6 +121,20 @@ class Descent:
         if number < 2 or goal == 1 or kernel.work >= limit or (dense and number % 3 != 2):
             return None
         return self._dives(goal, number, keep, limit, dense)
+
+    def _at_length(self, goal: int, limit: int) -> Plan | None:
+        """Give a plan by an anneal from empty, then by one from what that left the least of.
+
+        The first takes most of the work that is left, the other the rest.
+        """
+        kernel = self.kernel
+        again = bool(self._nearest)
+        heats, share = (_MILD, 1.0) if again else (_HEATS_AT_LENGTH, _AT_LENGTH)
+        rounds = int(share * (limit - kernel.work) / max(1.0, kernel.pace))
+        floor = kernel.floor([0] * goal, self._nearest)
+        left = kernel.fill(floor, _TASTE_AT_LENGTH, heats, max(_FIRST_ROUNDS, rounds))
+        self._nearest = kernel.words_by_sheet(floor)
+        return kernel.words_on(floor) if left <= 0.0 else None
 
     def _dives(self, goal: int, number: int, keep: float, limit: int, dense: bool) -> Plan | None:
         kernel, rng = self.kernel, self.rng

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import random
 from collections import Counter
 
-from sheet_jobs import sheets_of
+from sheet_jobs import plan, sheets_of
 
 from cutopt.solve.sheets_first import first_plan
 from cutopt.solve.sheets_improve import Improving
@@ -38,3 +39,13 @@ def test_an_attempt_with_no_work_left_gives_a_whole_plan_or_none():
         search.spend(10_000_000_000)
         found = search.attempt(0, below, 1 + attempt)
         assert found is None or sum(root.area for _, root in found) == sizes.area
+
+
+def test_three_hundred_parts_end_within_a_sheet_of_the_bound():
+    # Invented: sides of 150 to 1100 and 90 to 550 mm, on sheets of 2440 x 1220 mm.
+    rng = random.Random(7)
+    parts = [(rng.randint(150, 1100), rng.randint(90, 550), rng.randint(1, 4)) for _ in range(125)]
+    problem = sheets_of(2440, 1220, parts, kerf=3)
+    assert sum(item.qty for item in problem.items) >= 290
+    answer = plan(problem)
+    assert answer.cost - answer.lower_bound <= 100
