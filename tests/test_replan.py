@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import random
+import re
+from collections import Counter
 from dataclasses import replace
 from functools import cache
-from itertools import combinations_with_replacement
+from itertools import combinations, combinations_with_replacement
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +18,7 @@ from cutopt.check.replay import check_plan
 from cutopt.draw.scene import Words
 from cutopt.errors import CannotPlanError, InputError
 from cutopt.model.job import Edge, Job, Kind, Material, Part, Shop, Stock
-from cutopt.model.plan import PartPiece, Plan, walk
+from cutopt.model.plan import Cut, PartPiece, Plan, walk
 from cutopt.model.progress import CutsMade, Event, NotBought, PartSpoiled
 from cutopt.pipeline import Printing, draw_plan, make_plan, replan_plan
 from cutopt.progress import record
@@ -25,6 +27,8 @@ from cutopt.read.progress_words import Said, events_said
 from cutopt.solve.params import Search, Unwatched
 from cutopt.steps.boards import board_sections
 from cutopt.steps.floor import lie_on_floor
+from cutopt.steps.letters import name_pieces, pencilled
+from cutopt.steps.replan_choice import copies_of
 from cutopt.steps.replan_words import replan_words
 from cutopt.steps.ticks import tick_groups
 from cutopt.units import Ticks, Units, inches
@@ -308,6 +312,79 @@ def test_band_of_a_plan_made_again_comes_first_from_what_is_left() -> None:
     job = rails().job
     part = replace(job.parts[0], band=(Edge.FRONT,))
     plan = planned(replace(job, parts=(part,)))
-    assert "Band still to put on" not in words_on_pages(plan, "buy-list")
+    assert "Band of the parts still to make" not in words_on_pages(plan, "buy-list")
     new = again(plan, events_said(plan, Said(cut=["L1"], spoiled=["P1:2"])))
-    assert "Band still to put on: use what is left of it first" in words_on_pages(new, "buy-list")
+    assert "Band of the parts still to make: use what is left of it first" in words_on_pages(
+        new, "buy-list"
+    )
+
+
+def test_what_lies_on_the_floor_keeps_its_name_in_a_second_replan() -> None:
+    for seed in range(8):
+        rng = random.Random(seed)
+        first = planned(sheets_job(rng))
+        second = again(first, some_mistake(rng, first))
+        floor = lie_on_floor(second, some_mistake(rng, second))
+        names = [*(piece.id for piece in floor.kept), *(row.name for row in floor.free)]
+        assert len(set(names)) == len(names)
+        third = again(second, some_mistake(rng, second))
+        for piece in third.pieces:
+            if piece.stock.owned and not piece.id.startswith("rest of"):
+                # The sheet, its letter, and at most one sign more for each time it fell apart.
+                assert re.fullmatch(r"S\d+( [A-Z]+\d*[a-z]?\d*|-[a-z]+\d*[a-z]?)?", piece.id)
+
+
+def test_a_piece_goes_on_from_the_name_it_has() -> None:
+    assert pencilled(("S1",), "B2") == "S1 B2"
+    assert pencilled(("S1 B2",), "B2a") == "S1 B2a"
+    assert pencilled(("S1-a",), "a1") == "S1-a1"
+    plan = planned(sheets_job(random.Random(1)))
+    sheet = plan.pieces[0]
+    first = next(cut.step for cut in sheet.cuts() if isinstance(cut.second, Cut))
+    new = again(plan, (CutsMade(sheet.id, tuple(range(1, first + 1))),))
+    names = name_pieces(new.pieces[0])
+    assert [names.full(floor.letter) for floor in names.floor] == [new.pieces[0].id]
+
+
+def test_boards_not_bought_yet_keep_their_numbers() -> None:
+    for seed in range(10):
+        plan = planned(boards_job(random.Random(seed)))
+        new = again(plan, tuple(NotBought(piece.id) for piece in plan.pieces))
+        assert new.pieces == plan.pieces
+        assert new.replans is not None
+        assert not new.replans.changed
+
+
+@pytest.mark.parametrize("seed", [0, 1, 6, 25])
+def test_as_few_boards_as_will_do_are_laid_out_again(seed: int) -> None:
+    rng = random.Random(100 + seed)
+    parts = tuple(
+        a_part(n, inches(rng.randint(8, 40)), WIDE, rng.randint(1, 3), PINE) for n in range(1, 8)
+    )
+    stock = Stock("8 ft", PINE, inches(96), WIDE, 498)
+    plan = planned(Job("few", Units.INCH, parts, (stock,), Shop(kerf=KERF)))
+    events = (*(PartSpoiled(part.id, 1) for part in parts[:2]),)
+    new = again(plan, events)
+    assert new.replans is not None
+    kept = {piece.id for piece in lie_on_floor(plan, events).kept}
+    changed = len(kept & set(new.replans.changed))
+    least = least_opened(plan, events, new)
+    assert changed == least or not new.replans.fewest
+    assert changed >= least
+
+
+def least_opened(plan: Plan, events: tuple[Event, ...], new: Plan) -> int:
+    """Fewest boards laid out again at this money, by trying every choice on its own."""
+    floor = lie_on_floor(plan, events)
+    sizes = {part.id: part for part in plan.job.parts}
+    for count in range(len(floor.kept) + 1):
+        for opened in combinations(floor.kept, count):
+            copies = Counter(one.part for one in floor.missing)
+            copies.update(part for piece in opened for part, _ in copies_of(piece.layout))
+            parts = tuple(replace(sizes[part], qty=many) for part, many in copies.items())
+            own = (*floor.free, *(piece.stock for piece in opened))
+            bought = tuple(row for row in plan.job.stock if not row.owned)
+            job = replace(plan.job, parts=parts, stock=(*own, *bought))
+            if planned(job).totals.stock_cents <= new.totals.stock_cents:
+                return count
+    raise AssertionError("all boards together do")

@@ -231,6 +231,7 @@ class Replans:
         spoiled: parts that had been cut and are planned again.
         changed: ids of the pieces cut otherwise than the plan before says.
         sheets, boards: highest numbers that sheets and boards have had so far.
+        fewest: it is proved that fewer pieces laid out again would not do for this money.
     """
 
     plan: str
@@ -240,6 +241,7 @@ class Replans:
     changed: tuple[str, ...]
     sheets: int
     boards: int
+    fewest: bool = False
 
 
 @dataclass(frozen=True, slots=True)

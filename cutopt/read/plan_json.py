@@ -123,6 +123,7 @@ def _replans(value: Value) -> Replans:
         changed=tuple(piece.text() for piece in value["changed"].items()),
         sheets=value["sheets"].whole(),
         boards=value["boards"].whole(),
+        fewest=value["fewest"].flag() if value.has("fewest") else False,
     )
     value.no_more_keys()
     return replans

@@ -25,6 +25,10 @@ _STEPS = re.compile(r"(\d+)(?:\s*-\s*(\d+))?")
 _NUMBERED = re.compile(r"(?P<name>.+?)(?:\s*:\s*|\s+)(?P<number>\d+)(?:\s+of\s+\d+)?")
 
 
+def _bare(name: str) -> str:
+    return "".join(name.split()).casefold()
+
+
 @dataclass(frozen=True, slots=True)
 class Said:
     """The options of one call, as they were typed."""
@@ -82,12 +86,17 @@ class _Reading:
     def _fault(self, option: str, found: str, text: str, does: str = "") -> None:
         self.faults.append(Fault(text, f"--{option}", found=found, help=does))
 
+    def _called(self, name: str) -> StockPiece | None:
+        """Give the piece of this name; case and spaces do not count."""
+        said = _bare(name)
+        return next((piece for piece in self.plan.pieces if _bare(piece.id) == said), None)
+
     def _piece(self, option: str, text: str) -> tuple[StockPiece, str] | None:
         """Give the piece of "S1:1-4" and what stands behind its colon."""
         name, _, rest = (word.strip() for word in text.partition(":"))
-        for piece in self.plan.pieces:
-            if piece.id.lower() == name.lower():
-                return piece, rest
+        piece = self._called(name)
+        if piece is not None:
+            return piece, rest
         near = get_close_matches(name, list(self.pieces), 1, 0.4)
         shown = ", ".join(list(self.pieces)[:12])
         does = f"did you mean {near[0]}?" if near else f"its pieces are {shown}"
@@ -223,7 +232,7 @@ class _Reading:
 
     def spoiled(self, text: str, left: tuple[tuple[Ticks, Ticks], ...]) -> None:
         name, _, rest = (word.strip() for word in text.partition(":"))
-        piece = next((p for p in self.plan.pieces if p.id.lower() == name.lower()), None)
+        piece = self._called(name)
         if piece is None:
             found = self._part("spoiled", text)
             if found is not None:

@@ -44,6 +44,8 @@ class Floor:
 
     Attributes:
         made: copies that are cut and good.
+        whole: those of them that are whole boards or sheets nothing was said of: they count
+            as made because they count as bought.
         spoiled: copies that had been cut and are no good.
         missing: copies that no piece holds any more.
         kept: pieces that still hold parts, each a piece of stock of its own, cut as planned.
@@ -52,6 +54,7 @@ class Floor:
     """
 
     made: tuple[Copy, ...]
+    whole: tuple[Copy, ...]
     spoiled: tuple[Copy, ...]
     missing: tuple[Missing, ...]
     kept: tuple[StockPiece, ...]
@@ -75,6 +78,7 @@ def lie_on_floor(plan: Plan, events: Iterable[Event]) -> Floor:
             gathering.free.append(replace(row, available=there))
     return Floor(
         tuple(gathering.made),
+        tuple(gathering.whole),
         tuple(gathering.spoiled),
         tuple(gathering.missing),
         tuple(gathering.kept),
@@ -90,6 +94,7 @@ class _Gathering:
     plan: Plan
     events: tuple[Event, ...]
     made: list[Copy] = field(default_factory=list)
+    whole: list[Copy] = field(default_factory=list)
     spoiled: list[Copy] = field(default_factory=list)
     missing: list[Missing] = field(default_factory=list)
     kept: list[StockPiece] = field(default_factory=list)
@@ -137,6 +142,10 @@ class _Gathering:
                 steps |= {cut.step for cut in above if isinstance(cut, Cut)}
         return steps
 
+    def _is_said(self, node: PartPiece) -> bool:
+        """Say whether a part is recorded as made."""
+        return PartMade(node.part, node.copy) in self.events
+
     def _sort(
         self,
         piece: StockPiece,
@@ -160,6 +169,8 @@ class _Gathering:
                 self._lose(piece, node, row, said[-1].left)
             else:
                 self.made.append((node.part, node.copy))
+                if node is piece.layout and not self._is_said(node):
+                    self.whole.append((node.part, node.copy))
         elif isinstance(node, Cut) and _holds_part(node):
             hit = any(x < end and start < x + node.length for start, end in spans)
             if hit:
@@ -274,7 +285,7 @@ def _name(piece: StockPiece, node: Node) -> str:
         return node.label or f"{piece.id} {node.part}"
     names = name_pieces(piece)
     if isinstance(node, Cut):
-        return f"{piece.id}{names.cuts[node.step].before}"
+        return names.full(names.cuts[node.step].before)
     return piece.id
 
 

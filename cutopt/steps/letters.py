@@ -3,24 +3,29 @@
 What leaves the store saw is A, B, C ...; a piece still to be cut there carries the letters
 it holds (ABC -> AB + C). At home a piece keeps its name while one side only goes on; where
 both go on, B becomes B1 and B2, and B2 later B2 and B3. Boards go by their id alone, until
-a ripped or crosscut board falls into several pieces.
+a ripped or crosscut board falls into several pieces. In a plan made again a piece that lies
+there keeps its name, "S1 B2", and falls into B2a and B2b; the offcut S1-a into S1-a1 and S1-a2.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from cutopt.model.job import Kind
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Cut, Node, PartPiece, StockPiece, Waste, walk
-from cutopt.steps.pieces import made_by_store
+from cutopt.steps.pieces import ids_words, made_by_store
 from cutopt.units import Ticks
 
 MOST_LETTERS = 6
 """Letters a piece is called by in full; more are named by the first and the last."""
 
 ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+_LYING = re.compile(r"(?P<whole>[SL]\d+)(?P<mark>[ -])(?P<name>(?P<letters>[A-Za-z]+)\w*)")
+"""What is left of a sheet or board: "S1 B2", the offcut "S1-a"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +92,7 @@ class PieceNames:
 
     def full(self, name: str) -> str:
         """Give the name with the id of the stock piece: "S1 B2", or "L3" alone."""
-        return f"{self.id} {name}".rstrip()
+        return pencilled((self.id,), name)
 
 
 def letter(number: int) -> str:
@@ -100,10 +105,37 @@ def letter(number: int) -> str:
     return name
 
 
+def pencilled(ids: Sequence[str], name: str) -> str:
+    """Give what is pencilled on a piece of these sheets: "S1 B2", "S1-S6 B2", "L3" alone.
+
+    A piece named "S1 B2" itself falls into "S1 B2a" and "S1 B2b".
+    """
+    found = _LYING.fullmatch(ids[0])
+    if found is not None and name:
+        return f"{found['whole']}{found['mark']}{name}"
+    return f"{ids_words(ids)} {name}".rstrip()
+
+
+def bought_as(piece_id: str) -> str:
+    """Give the sheet or board that a piece was bought as: "S1" of "S1 B2" and "S1-a"."""
+    found = _LYING.fullmatch(piece_id)
+    return piece_id if found is None else found["whole"]
+
+
+def offcut_before(piece_id: str) -> str:
+    """Give the offcut that a piece was: "S1-a" of "S1-a2"; itself where it was none."""
+    found = _LYING.fullmatch(piece_id)
+    if found is None or found["mark"] == " ":
+        return piece_id
+    return f"{found['whole']}-{found['letters']}"
+
+
 def name_pieces(piece: StockPiece) -> PieceNames:
     """Give the names of all pieces of one sheet or board, before and after each cut."""
     bare = piece.stock.kind is Kind.BOARD and not made_by_store(piece.layout)
     floor = _floor(piece.layout, bare=bare)
+    if found := _LYING.fullmatch(piece.id):
+        floor = tuple(replace(whole, letter=found["name"]) for whole in floor)
     cuts: dict[int, CutNames] = {}
     _name_store_cuts(piece.layout, iter([fp.letter for fp in floor]), len(floor), cuts)
     origin: dict[tuple[str, int], str] = {}
@@ -186,5 +218,7 @@ def _name_shop_cuts(floor_piece: FloorPiece, cuts: dict[int, CutNames]) -> None:
 
 
 def _numbered(base: str, number: int) -> str:
-    """Give "B1"; a board that has no letter yet falls into A, B ..."""
+    """Give "B1", or "B2a" of B2; a board that has no letter yet falls into A, B ..."""
+    if base[-1:].isdigit():
+        return f"{base}{letter(number - 1).lower()}"
     return f"{base}{number}" if base else letter(number - 1)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 
-from cutopt.model.plan import Plan, StockPiece
+from cutopt.model.plan import CountedPart, Plan, StockPiece
 from cutopt.steps.money import format_money
 from cutopt.steps.phrase import listed
 
@@ -41,11 +42,16 @@ def made_line(plan: Plan) -> str:
     """Give the parts that were made before: "Made already: Shelf 1 and 3 of 3; Door", or ""."""
     if plan.replans is None or not plan.replans.made:
         return ""
+    return f"Made already: {made_words(plan.replans.made)}."
+
+
+def made_words(made: Iterable[CountedPart]) -> str:
+    """Give parts by their numbers: "Shelf 1 and 3 of 3; Door"."""
     names = []
-    for one in plan.replans.made:
+    for one in made:
         numbers = listed([str(number) for number in one.numbers])
         names.append(f"{one.name} {numbers} of {one.of}" if one.of > 1 else one.name)
-    return f"Made already: {'; '.join(names)}."
+    return "; ".join(names)
 
 
 def change_of(plan: Plan, piece: StockPiece) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from cutopt.model.plan import PartPiece, Plan, walk
@@ -9,15 +10,22 @@ from cutopt.steps.floor import Copy, Floor
 from cutopt.steps.materials import material_words
 from cutopt.steps.money import format_money
 from cutopt.steps.phrase import counted, listed, plain
-from cutopt.steps.replan_pages import CHANGED, NEW, change_of, purchases
+from cutopt.steps.replan_pages import CHANGED, NEW, change_of, made_words, purchases
 from cutopt.units import format_length
 
 
 def floor_words(plan: Plan, floor: Floor) -> tuple[str, ...]:
     """Give what is made, spoiled, missing, and on which pieces there is still something to cut."""
     lines = []
+    if plan.replans is not None and plan.replans.made:
+        lines.append(f"made before this plan: {made_words(plan.replans.made)}")
     if floor.made:
         lines.append(f"made: {_named(plan, floor.made)}")
+    if floor.whole:
+        lines.append(
+            f"made as soon as they are bought, since nothing is cut: {_named(plan, floor.whole)}"
+            " (else say --not-bought)"
+        )
     if floor.spoiled:
         lines.append(f"spoiled: {_named(plan, floor.spoiled)}")
     missing = [(one.part, one.copy) for one in floor.missing]
@@ -26,7 +34,9 @@ def floor_words(plan: Plan, floor: Floor) -> tuple[str, ...]:
         lines.append(f"without wood now: {_named(plan, others)}")
     if floor.kept:
         cuts = sum(len(piece.cuts()) for piece in floor.kept)
-        lines.append(f"{counted(cuts, 'cut')} to make on {listed([p.id for p in floor.kept])}")
+        lines.append(
+            f"{counted(cuts, 'cut')} to make on {listed(in_order(p.id for p in floor.kept))}"
+        )
     if floor.unbought:
         lines.append(f"to buy: {listed([piece.id for piece in floor.unbought])}")
     if floor.free:
@@ -66,7 +76,9 @@ def replan_words(plan: Plan) -> tuple[str, ...]:
     changed = [piece.id for piece in plan.pieces if change_of(plan, piece) == CHANGED]
     if changed:
         lines.append(f"Cut otherwise than before: {listed(changed)}. All else stays as planned.")
-    elif replans.changed and any(piece.stock.owned for piece in plan.pieces):
+    if changed and not replans.fewest:
+        lines.append("Whether fewer pieces cut otherwise would do is not settled.")
+    elif not changed and replans.changed and any(piece.stock.owned for piece in plan.pieces):
         lines.append("What lies there stays as planned.")
     for result in plan.materials:
         name = plain(
@@ -78,6 +90,17 @@ def replan_words(plan: Plan) -> tuple[str, ...]:
         elif result.cost:
             lines.append(f"{name}: nothing less would do.")
     return tuple(lines)
+
+
+def in_order(names: Iterable[str]) -> list[str]:
+    """Give names in order, their numbers by size: "S2 A2" before "S2 A10"."""
+    return sorted(
+        names,
+        key=lambda name: [
+            (not word.isdigit(), int(word) if word.isdigit() else 0, word)
+            for word in re.split(r"(\d+)", name)
+        ],
+    )
 
 
 def _named(plan: Plan, copies: Iterable[Copy]) -> str:

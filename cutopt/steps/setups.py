@@ -17,8 +17,8 @@ from cutopt.steps.handling import (
     TWO_PEOPLE,
     capsules,
 )
-from cutopt.steps.letters import PieceNames, name_pieces
-from cutopt.steps.pieces import Alike, across, alike, ids_words, is_crosscut_only
+from cutopt.steps.letters import PieceNames, name_pieces, pencilled
+from cutopt.steps.pieces import Alike, across, alike, is_crosscut_only
 from cutopt.steps.runs import RunPlace, run_places
 from cutopt.steps.settings import CutSetting, setting_of
 from cutopt.steps.shop import saws_by_name
@@ -88,7 +88,7 @@ class SetupLine:
     @property
     def source(self) -> str:
         """Give what lies on the saw: "S1 B2", "S1 S4 B2", "S1-S6 B2", "L3"."""
-        return f"{ids_words(self.ids)} {self.piece}".rstrip()
+        return pencilled(self.ids, self.piece)
 
     @property
     def result(self) -> str:
@@ -280,7 +280,7 @@ def _outcomes(
         if isinstance(side, PartPiece):
             found.append(Outcome("part", part_names[side.part]))
         elif isinstance(side, Cut):
-            found.append(Outcome("piece", f"{ids_words(ids)} {name}".rstrip()))
+            found.append(Outcome("piece", pencilled(ids, name or "")))
         elif isinstance(side, Offcut):
             found.append(Outcome("offcut", keeps[side.id]))
     return _together(

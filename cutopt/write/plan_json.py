@@ -381,6 +381,7 @@ def _replans(replans: Replans) -> dict[str, Json]:
         "changed": list(replans.changed),
         "sheets": replans.sheets,
         "boards": replans.boards,
+        "fewest": replans.fewest,
     }
 
 
