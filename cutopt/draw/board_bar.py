@@ -198,7 +198,7 @@ def draw_bar(
         _segment(drawing, segment, x0, y, scale)
     _bad_spans(drawing, bar, x0, y, scale)
     for run in runs:
-        write_run(drawing, run, x0, y, scale, units)
+        write_run(drawing, run, x0, y, scale, units, bar.row.stock.bad)
     letters_over(drawing, runs, x0, y, scale, right)
     drawing.rectangle(x0, y, length * scale, BAR_HEIGHT, marks.STOCK_OUTLINE * 0.7)
     marks.heavy_bar(drawing, x0 - 1.6, y - 1, x0 - 1.6, y + BAR_HEIGHT + 1)
@@ -261,16 +261,14 @@ def _ids(drawing: Drawing, bar: Bar, left: float, top: float) -> None:
     if len(ids) == 1:
         set_line(drawing, left, y - 14, ids[0], 11.5, Style.BOLD, room=22)
         marks.box(drawing, left + 24, y - 14.5, 10, 0.9)
-        if bar.row.mark:
-            set_line(drawing, left, y - 25, bar.row.mark, NOTE, Style.BOLD, room=MARK_ROOM)
-        below = y - 25 - (10 if bar.row.mark else 0)
-        if bar.row.change:
-            set_line(drawing, left, below, bar.row.change, NOTE, Style.ITALIC, room=MARK_ROOM)
-        return
-    many = f"{len(ids)} {TIMES.strip()}"
-    set_line(drawing, left, y - 14, many, 11.5, Style.BOLD, room=BAR_X - 8)
+    else:
+        many = f"{len(ids)} {TIMES.strip()}"
+        set_line(drawing, left, y - 14, many, 11.5, Style.BOLD, room=BAR_X - 8)
+    if bar.row.mark:
+        set_line(drawing, left, y - 25, bar.row.mark, NOTE, Style.BOLD, room=MARK_ROOM)
     if bar.row.change:
-        set_line(drawing, left, y - 25, bar.row.change, NOTE, Style.ITALIC, room=MARK_ROOM)
+        below = y - 25 - (10 if bar.row.mark else 0)
+        set_line(drawing, left, below, bar.row.change, NOTE, Style.ITALIC, room=MARK_ROOM)
     for line, names in enumerate(bar.id_lines):
         x = left + BAR_X
         for name in names:

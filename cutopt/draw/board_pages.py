@@ -10,11 +10,11 @@ from cutopt.draw.board_bar import BAR_X, Bar, bad_hatch, draw_bar, lay_bar
 from cutopt.draw.board_words import NOTE
 from cutopt.draw.flow import Flow
 from cutopt.draw.lines import TIMES, line_of, set_lines, wrap_line
-from cutopt.draw.scene import MIDDLE, Align, Drawing, Hatch, Words
+from cutopt.draw.scene import MIDDLE, Align, Drawing, Hatch, Style, Words
 from cutopt.draw.stop_groups import groups_height, stop_groups
-from cutopt.draw.typeset import Length, set_line
+from cutopt.draw.typeset import Length, Line, set_line
 from cutopt.model.plan import Plan
-from cutopt.steps.boards import BoardRow, BoardSection, board_sections
+from cutopt.steps.boards import BoardRow, BoardSection, SpareBoards, board_sections
 from cutopt.steps.cautions import board_cautions
 from cutopt.steps.materials import board_length
 from cutopt.steps.phrase import counted
@@ -27,11 +27,14 @@ FOOT_HEIGHT = 46.0
 TITLE_HEIGHT = 50.0
 LENGTHS_HEIGHT = 25.0
 """Height of the line of lengths under a title, two lines at most, points."""
+SPARE_HEIGHT = 16.0
+"""Height of a line about spare boards, points."""
 TAPE_HEIGHT = 27.0
 BETWEEN = 6.0
 """Points between two sections that share a page."""
 FEW_LENGTHS = 2
 """Lengths of boards named in the head; more stand on a line under it."""
+NOMINAL = r"\d\s*x\s*\d"
 HOOK = (
     "Hook the tape on the left end and read every mark from there. "
     "The blade goes to the right of a mark."
@@ -94,6 +97,7 @@ class _Pages:
         rows = sum(max(LEAST_PITCH, bar.height + 1) for bar in bars)
         groups = groups_height(flow, section.groups, self._units)
         title = TITLE_HEIGHT + (LENGTHS_HEIGHT if len(section.by_length) > FEW_LENGTHS else 0.0)
+        title += SPARE_HEIGHT * len(section.spares)
         together = BETWEEN + title + groups + TAPE_HEIGHT + rows + FOOT_HEIGHT
         few = len(bars) + sum(len(one.rows) for one in self._on_page) <= MOST_ROWS
         shares = few and self._on_page and together <= flow.room
@@ -123,13 +127,15 @@ def _title(
 ) -> float:
     """Draw the title: how many boards and parts, of what lengths and section."""
     material = section.material
-    name = material.section or material.name
+    # A nominal size in the name ("1x4 pine") is what builders say; a section may be exact.
+    nominal = re.search(NOMINAL, material.name) is not None
+    name = material.name if nominal else material.section or material.name
     bought: list[str | Length] = []
     for number, (ticks, count) in enumerate(section.by_length):
         bought.append(f"{', ' if number else ''}{count} at ")
         bought += line_of(board_length(ticks, units), units)
     conditions: list[str | Length] = []
-    if material.section and material.name != material.section:
+    if name != material.name:
         conditions.append(f"{material.name}   ")
     few = len(section.by_length) <= FEW_LENGTHS
     conditions += [*bought, "   "] if few else []
@@ -148,11 +154,28 @@ def _title(
         conditions=tuple(conditions),
         top=top,
     )
-    if few or again:
+    if again:
         return y
     field = frame.field_of(drawing)
-    lines = wrap_line(tuple(bought), 9.5, field.width, units=units)
-    return set_lines(drawing, field.left, y, lines, 9.5, units=units, pitch=12.5) - 6
+    if not few:
+        lines = wrap_line(tuple(bought), 9.5, field.width, units=units)
+        y = set_lines(drawing, field.left, y, lines, 9.5, units=units, pitch=12.5) - 6
+    for spare in section.spares:
+        words = _spare_words(spare, units)
+        set_line(drawing, field.left, y - 3, words, 9.5, Style.BOLD, units, room=field.width)
+        y -= SPARE_HEIGHT
+    return y
+
+
+def _spare_words(spare: SpareBoards, units: Units) -> Line:
+    """Say how many boards are not cut, and what for."""
+    length = line_of(board_length(spare.length, units), units)
+    grade = f", grade {spare.grade}" if spare.grade else ""
+    boards = counted(spare.count, "spare board")
+    return (
+        f"{boards} at ", *((length,) if isinstance(length, str) else length),
+        f"{grade}: not cut, for boards that turn out worse than they look.",
+    )  # fmt: skip
 
 
 def _with_times_signs(name: str) -> str:

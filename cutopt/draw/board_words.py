@@ -10,13 +10,16 @@ from cutopt.draw.lines import TIMES
 from cutopt.draw.scene import WHITE, Align, Drawing, Style, Words
 from cutopt.draw.typeset import NARROWEST, SMALLEST, Length, Line, line_width, set_line, width_of
 from cutopt.steps.boards import Segment
-from cutopt.units import Units
+from cutopt.units import Ticks, Units
 
 BAR_HEIGHT = 19.0
 RING = 8.0
 NOTE = 8.0
 SIZES = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0, SMALLEST)
 NAME_GAP = 4.0
+AIR = 5.0
+"""Points between the ends of an offcut and its name."""
+Span = tuple[Ticks, Ticks]
 ALONE = 46.0
 """A part narrower than this shares its words with equal neighbours."""
 
@@ -41,15 +44,15 @@ class Run:
 def runs_of(segments: Sequence[Segment], scale: float) -> list[Run]:
     """Gather neighbouring equal parts that are too narrow for their own words."""
     runs: list[list[Segment]] = []
+    last: Segment | None = None
     for segment in segments:
-        if segment.kind == "waste":
-            continue
-        small = segment.kind == "part" and segment.length * scale < ALONE
-        last = runs[-1][-1] if runs else None
-        if small and last is not None and last.kind == "part" and _same(last, segment):
-            runs[-1].append(segment)
-        else:
-            runs.append([segment])
+        if segment.kind != "waste":
+            small = segment.kind == "part" and segment.length * scale < ALONE
+            if small and last is not None and last.kind == "part" and _same(last, segment):
+                runs[-1].append(segment)
+            else:
+                runs.append([segment])
+        last = segment
     return [Run(tuple(run)) for run in runs]
 
 
@@ -66,7 +69,15 @@ def _same(one: Segment, other: Segment) -> bool:
     return (one.name, one.letter, one.length) == (other.name, other.letter, other.length)
 
 
-def write_run(drawing: Drawing, run: Run, x0: float, y: float, scale: float, units: Units) -> None:
+def write_run(
+    drawing: Drawing,
+    run: Run,
+    x0: float,
+    y: float,
+    scale: float,
+    units: Units,
+    bad: Sequence[Span] = (),
+) -> None:
     """Write ring, name and length into a segment or a run of equal ones, as far as they fit."""
     first = run.segments[0]
     left, right = x0 + run.start * scale, x0 + run.end * scale
@@ -74,9 +85,7 @@ def write_run(drawing: Drawing, run: Run, x0: float, y: float, scale: float, uni
     length = Length(first.length)
     many = len(run.segments)
     if first.kind == "offcut":
-        short = first.name.rpartition(" ")[2]
-        lines = [(f"{first.name}  ", length), (f"{short}  ", length), (short,)]
-        _fit_alone(drawing, left + 5, right - 5, middle, lines, units)
+        _write_offcut(drawing, first, x0, middle, scale, units, bad)
     elif many > 1 and first.length * scale >= _ring_room(first.letter):
         for segment in run.segments:
             centre = x0 + (segment.x + segment.length / 2) * scale
@@ -100,6 +109,38 @@ def write_run(drawing: Drawing, run: Run, x0: float, y: float, scale: float, uni
                 align=Align.MIDDLE,
             )
         )  # fmt: skip
+
+
+def _write_offcut(
+    drawing: Drawing,
+    offcut: Segment,
+    x0: float,
+    middle: float,
+    scale: float,
+    units: Units,
+    bad: Sequence[Span],
+) -> None:
+    """Name an offcut where it is longest clear of bad spans, else on white over their hatch."""
+    short = offcut.name.rpartition(" ")[2]
+    length = Length(offcut.length)
+    lines: list[Line] = [(f"{offcut.name}  ", length), (f"{short}  ", length), (short,)]
+    end = offcut.x + offcut.length
+    within = [(a, b) for a, b in bad if a < end and b > offcut.x]
+    stops = [offcut.x, *(stop for span in within for stop in span), end]
+    first, last = max(
+        zip(stops[::2], stops[1::2], strict=True), key=lambda clear: clear[1] - clear[0]
+    )
+    left, right = x0 + first * scale + AIR, x0 + last * scale - AIR
+    if _fit_alone(drawing, left, right, middle, lines, units) or not within:
+        return
+    left, right = x0 + offcut.x * scale + AIR, x0 + end * scale - AIR
+    width = width_of(short, NOTE, Style.BOLD)
+    if width <= right - left:
+        centre = (left + right) / 2
+        drawing.rectangle(centre - width / 2 - 2, middle - 5, width + 4, 10, 0, fill=WHITE)
+        drawing.add(
+            Words(centre, middle - NOTE * 0.36, short, NOTE, Style.BOLD, align=Align.MIDDLE)
+        )
 
 
 def _count(run: Run) -> str:
@@ -162,8 +203,8 @@ def _fit_words(
 
 def _fit_alone(
     drawing: Drawing, left: float, right: float, middle: float, lines: Sequence[Line], units: Units
-) -> None:
-    """Set the first of these lines that fits a room, in its middle."""
+) -> bool:
+    """Set the first of these lines that fits a room, in its middle; say whether one did."""
     for line in lines:
         for size in SIZES:
             if line_width(line, size, units=units) * NARROWEST <= right - left:
@@ -171,4 +212,5 @@ def _fit_alone(
                     drawing, (left + right) / 2, middle - size * 0.36, line, size,
                     units=units, align=Align.MIDDLE, room=right - left,
                 )  # fmt: skip
-                return
+                return True
+    return False

@@ -79,7 +79,8 @@ class BoardRow:
 
     Attributes:
         ids: boards cut alike, a box each.
-        mark: what is written on the board, where boards are measured; else "".
+        mark: what tells the board from its kin: what is written on it where boards are
+            measured, its grade where the section has several; else "".
         change: "changed" or "new" in a plan made again, where that is so; else "".
     """
 
@@ -92,6 +93,15 @@ class BoardRow:
 
 
 @dataclass(frozen=True, slots=True)
+class SpareBoards:
+    """Boards bought but not cut: how many, of what length and grade."""
+
+    count: int
+    length: Ticks
+    grade: str
+
+
+@dataclass(frozen=True, slots=True)
 class BoardSection:
     """All boards of one material and section that are cut to length only.
 
@@ -101,6 +111,7 @@ class BoardSection:
         by_length: (length of board as bought, how many), longest first.
         kerfs: of the saws that cut them at home, ticks, each once.
         longest: length of the longest board: the tape's length.
+        spares: boards of the section that are bought and not cut.
     """
 
     material: Material
@@ -112,6 +123,7 @@ class BoardSection:
     by_length: tuple[tuple[Ticks, int], ...]
     kerfs: tuple[Ticks, ...]
     longest: Ticks
+    spares: tuple[SpareBoards, ...] = ()
 
 
 def board_sections(plan: Plan) -> tuple[BoardSection, ...]:
@@ -143,13 +155,19 @@ def _section(plan: Plan, material: Material, boards: Sequence[StockPiece]) -> Bo
     else:
         rows = [Alike((board,)) for board in boards]
     measured = any(board.stock.bad for board in boards)
+    spares = _spares(job, material)
+    grades = {board.stock.grade for board in boards} | {spare.grade for spare in spares}
     lengths = Counter(board.stock.length for board in boards)
     return BoardSection(
         material=material,
         width=boards[0].stock.width,
         groups=groups,
         rows=tuple(
-            _marked(_row(row, names, letters, change_of(plan, row.first)), measured=measured)
+            _marked(
+                _row(row, names, letters, change_of(plan, row.first)),
+                measured=measured,
+                graded=len(grades) > 1,
+            )
             for row in rows
         ),
         count=len(boards),
@@ -157,6 +175,17 @@ def _section(plan: Plan, material: Material, boards: Sequence[StockPiece]) -> Bo
         by_length=tuple(sorted(lengths.items(), reverse=True)),
         kerfs=tuple(sorted(_kerfs(job, boards))),
         longest=max(lengths),
+        spares=spares,
+    )
+
+
+def _spares(job: Job, material: Material) -> tuple[SpareBoards, ...]:
+    """Give the spare boards of a material, in the order of the job."""
+    by_name = {stock.name: stock for stock in job.stock if stock.material == material}
+    return tuple(
+        SpareBoards(extra.qty, stock.length, stock.grade)
+        for extra in job.extras
+        if (stock := by_name.get(extra.spare_of)) is not None
     )
 
 
@@ -214,11 +243,12 @@ def _row(
     )
 
 
-def _marked(row: BoardRow, *, measured: bool) -> BoardRow:
-    """Give a row with the mark of its board, where some boards of the section are measured."""
+def _marked(row: BoardRow, *, measured: bool, graded: bool) -> BoardRow:
+    """Give a row with what tells its board from the others of the section."""
     name = row.stock.name
-    told = measured and row.stock.owned and name not in row.ids
-    return replace(row, mark=name) if told else row
+    if measured and row.stock.owned:
+        return row if name in row.ids else replace(row, mark=name)
+    return replace(row, mark=row.stock.grade) if graded else row
 
 
 def _mark(cut: Cut, x: Ticks, ends: set[int], starts: set[int]) -> Mark:

@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from page_lists import INCH_LETTER, LONG_NAMES, LOOKS, MM_A4, board, section
-from scene_checks import all_words, assert_framed, assert_golden, lines_as_set, squares, texts
+from scene_checks import (
+    all_words,
+    assert_framed,
+    assert_golden,
+    lines_as_set,
+    squares,
+    texts,
+    word_box,
+)
 
 from cutopt.draw.board_pages import section_pages
-from cutopt.draw.scene import Words
+from cutopt.draw.board_words import runs_of
+from cutopt.draw.scene import WHITE, Hatch, Outline, Words
 from cutopt.draw.stop_groups import BOX
+from cutopt.steps.boards import Segment, SpareBoards
 from cutopt.units import inches
 
 STILE = ("Stile", inches(74), "a")
@@ -54,6 +66,54 @@ def test_after_a_store_cut_the_tape_is_hooked_anew():
     # The second slat ends 38 in from its own left end, not 76-1/8 from the board's.
     assert len(marks_under(page, "38")) == 1
     assert not marks_under(page, "76")
+
+
+def test_an_offcut_is_named_clear_of_its_bad_spans():
+    # The offcut runs from 38-1/8 to 96; 50 to 80 is the longest of it that is clear.
+    row = board("L1", 8, [SLAT])
+    bad = ((inches(44), inches(50)), (inches(80), inches(90)))
+    row = replace(row, stock=replace(row.stock, bad=bad))
+    (page,) = section_pages([section(row)], (), INCH_LETTER)
+    hatches = [m for m in page.marks if isinstance(m, Hatch) and m.pitch == 2.4]
+    name = next(m for m in page.marks if isinstance(m, Words) and m.text.startswith("keep L1-a"))
+    left, right = sorted((hatch.x, hatch.x + hatch.width) for hatch in hatches)[-2:]
+    assert left[1] < word_box(name).corners[0][0]
+    assert word_box(name).corners[1][0] < right[0]
+
+
+def test_a_name_with_no_room_between_bad_spans_stands_on_white():
+    row = board("L1", 8, [STILE])
+    bad = tuple((inches(at), inches(at + 1)) for at in range(75, 95, 2))
+    row = replace(row, stock=replace(row.stock, bad=bad))
+    (page,) = section_pages([section(row)], (), INCH_LETTER)
+    place = next(n for n, m in enumerate(page.marks) if isinstance(m, Words) and m.text == "L1-a")
+    ground = page.marks[place - 1]
+    assert isinstance(ground, Outline)
+    assert ground.fill == WHITE
+    assert not any(isinstance(m, Hatch) and m.pitch == 2.4 for m in page.marks[place:-8])
+
+
+def test_small_parts_apart_from_each_other_have_a_letter_each():
+    row = board("L1", 8, [CLEAT, SLAT, CLEAT])
+    cleats = [part for part in row.segments if part.name == "Cleat"]
+    waste = Segment("waste", cleats[0].x + cleats[0].length, inches(1))
+    runs = runs_of((cleats[0], waste, cleats[1]), 0.0006)
+    assert [len(run.segments) for run in runs] == [1, 1]
+
+
+def test_spare_boards_are_said_to_be_not_cut():
+    spares = (SpareBoards(3, inches(72), "common"),)
+    boards = replace(section(board("L1", 8, [STILE])), spares=spares)
+    (page,) = section_pages([boards], (), INCH_LETTER)
+    assert_framed([page])
+    assert "3 spare boards at 6 ft, grade common: not cut" in " ".join(all_words([page]).split())
+
+
+def test_boards_told_apart_by_grade_say_it_where_several_share_a_bar():
+    row = replace(board("L1 L2 L3", 8, [STILE, RAIL]), mark="clear")
+    (page,) = section_pages([section(row)], (), INCH_LETTER)
+    assert_framed([page])
+    assert "clear" in texts(page)
 
 
 def test_a_trimmed_end_says_on_which_side_the_blade_goes():

@@ -19,8 +19,8 @@ from cut_trees import (
     waste,
 )
 
-from cutopt.model.job import Store
-from cutopt.steps.boards import board_sections
+from cutopt.model.job import Extra, Pack, Store
+from cutopt.steps.boards import SpareBoards, board_sections
 
 PARTS = (
     bill("Slat", 4, 38, 3.5, PINE),
@@ -134,3 +134,17 @@ def test_each_section_has_its_own_page():
     )
     sections = board_sections(plan(job((*PARTS, shelf)), pieces))
     assert [section.material.name for section in sections] == ["pine", "oak"]
+
+
+def test_boards_of_several_grades_are_told_apart_and_spares_named():
+    clear = replace(BOARD, name="clear", grade="clear")
+    common = replace(BOARD, name="common", grade="common")
+    tree = crosscut(19, part("Hook rail"))
+    boards = (piece("L1", crosscut(74, part("Stile")), clear), piece("L2", tree, common))
+    spare = Extra("common, spare", 2, (Pack(1, 648),), spare_of="common")
+    made = replace(job(PARTS), stock=(clear, common), extras=(spare,))
+    (section,) = board_sections(plan(made, boards))
+    assert [row.mark for row in section.rows] == ["clear", "common"]
+    assert section.spares == (SpareBoards(2, common.length, "common"),)
+    (alone,) = board_sections(plan(replace(job(PARTS), stock=(clear,)), boards[:1]))
+    assert [row.mark for row in alone.rows] == [""]
