@@ -2,8 +2,8 @@
 
 First every part is kept clear of bad spans: each clear run is a board that costs nothing, and
 the engine for boards does the rest. Parts that may contain bad spans can do better: where that
-may save money, or leave a longer offcut, whole boards are searched from left to right
-(``measured_search``).
+may save money, whole boards are searched (``measured_search``). Last comes the longest clear
+leftover at that cost.
 """
 
 from __future__ import annotations
@@ -16,11 +16,10 @@ from cutopt.errors import CannotPlanError
 from cutopt.model.job import Kind
 from cutopt.model.layout import Layout, blanks_of
 from cutopt.solve.boards import plan_boards
-from cutopt.solve.boards_search import Quiet
 from cutopt.solve.explain import explain, what_does_not_fit
 from cutopt.solve.measured_runs import Run, clear_runs, side_by_side
 from cutopt.solve.measured_search import lengthen_clear, search_boards
-from cutopt.solve.params import Answer, Item, Pattern, Problem, Search, StockType, Watch
+from cutopt.solve.params import Answer, Pattern, Problem, Search, StockType, Watch
 from cutopt.units import Ticks, Units, format_length
 
 
@@ -52,15 +51,17 @@ def plan_measured(
     )
     if faults:
         raise CannotPlanError(faults)
-    simple = len(clear) == len(problem.items) and not strict.narrow
-    quick = replace(search, second_goals=False)
-    first = _all_clear(strict, search if simple else quick, watch, names, units)
-    if first is not None and simple:
-        return first
-    bound = _least(problem, strict, clear, quick, watch)
-    if first is not None and first.cost <= bound and search.second_goals:
-        first = _all_clear(strict, search, watch, names, units)
-    return _better(problem, first, bound, search, watch, names, units)
+    first = _all_clear(strict, replace(search, second_goals=False), watch, names, units)
+    if first is not None and len(clear) == len(problem.items) and not strict.narrow:
+        best = first
+    else:
+        best = _better(problem, first, search, watch, names, units)
+    if search.effort and search.second_goals and not watch.stopped():
+        longer = lengthen_clear(problem, best, _longest(problem, best), search, watch)
+        if longer is not None:
+            best = replace(best, patterns=longer.patterns)
+    watch.report(problem.what, best.cost, best.lower_bound)
+    return replace(best, limit_hit=watch.stopped())
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,53 +142,26 @@ def _all_clear(
     return replace(answer, patterns=strict.whole(answer.patterns))
 
 
-def _least(
-    problem: Problem, strict: _Strict, clear: tuple[Item, ...], search: Search, watch: Watch
-) -> int:
-    """Give a cost no plan undercuts: the clear parts alone, and all parts with no bad spans."""
-    bound = 0
-    runs = tuple(
-        kind if run is None else replace(kind, length=Ticks(run.end - run.start))
-        for kind, (_, run) in zip(strict.problem.stock, strict.origin, strict=True)
-    )
-    sound = tuple(replace(kind, bad=()) for kind in problem.stock)
-    for items, stock in ((clear, runs), (problem.items, sound)):
-        eased = replace(problem, items=items, stock=stock)
-        try:
-            bound = max(bound, plan_boards(eased, search, Quiet(watch)).lower_bound)
-        except CannotPlanError:
-            continue  # it is told what is missing where the parts themselves cannot be planned
-    return bound
-
-
 def _better(
     problem: Problem,
     first: Answer | None,
-    bound: int,
     search: Search,
     watch: Watch,
     names: Mapping[str, str],
     units: Units,
 ) -> Answer:
-    """Give the first plan, or a better one in which parts contain bad spans."""
-    best = first
-    if best is None or best.cost > bound:
-        found = search_boards(problem, problem.kerf, best, bound, search)
-        best = found.answer or best
-        if problem.kerf_bound == problem.kerf or found.bound == bound:
-            bound = found.bound
-        else:
-            bound = search_boards(problem, problem.kerf_bound, best, bound, search).bound
+    """Give the first plan, or a cheaper one in which parts contain bad spans, with its bound."""
+    best, bound = first, 0
+    if best is None or best.cost:
+        found = search_boards(problem, problem.kerf, best, bound, search, watch)
+        best, bound = found.answer or best, found.bound
     if best is None:
         raise CannotPlanError(explain(problem, names, units, Kind.BOARD))
-    mixed = any(item.knots_ok for item in problem.items)
-    if mixed and search.effort and search.second_goals and not watch.stopped():
-        longer = lengthen_clear(problem, best, _longest(problem, best), search)
-        if longer is not None:
-            best = replace(longer, next_best=best.next_best)
+    if bound and problem.kerf_bound < problem.kerf:
+        thinner = search_boards(problem, problem.kerf_bound, best, 0, search, watch)
+        bound = min(bound, thinner.bound)
     bound = min(bound, best.cost)
-    watch.report(problem.what, best.cost, bound)
-    return replace(best, lower_bound=bound, why=_why(best.cost, bound), limit_hit=watch.stopped())
+    return replace(best, lower_bound=bound, why=_why(best.cost, bound))
 
 
 def _longest(problem: Problem, answer: Answer) -> int:

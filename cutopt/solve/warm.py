@@ -16,6 +16,8 @@ from cutopt.solve.grades import Chances
 from cutopt.solve.grades_question import Offer, Question
 from cutopt.solve.kernel.compiling import note_compiled
 from cutopt.solve.knapsack import Need, best_fills, list_fills
+from cutopt.solve.measured_fills import best_fill, list_board
+from cutopt.solve.measured_load import measure_load
 from cutopt.solve.params import Item, Problem, StockType
 from cutopt.solve.part_sets import list_part_sets
 from cutopt.solve.sheets_improve import Improving
@@ -67,6 +69,12 @@ def _warm_boards() -> None:
     fill_tightly(load, demands, load.supplies, 1, Random(0))
     best_fills(load.rooms, weights, weights, demands)
     list_fills(20, weights, demands, [Need(weights, 15)], 100)
+    bad = ((Ticks(5), Ticks(7)),)
+    board = StockType("A", Ticks(20), Ticks(4), 0, 1, grain=True, bad=bad)
+    items = (Item("P", Ticks(4), Ticks(4), 2), Item("Q", Ticks(6), Ticks(4), 2, knots_ok=True))
+    measured = measure_load(Problem("pine", items, (board,), Ticks(1), Ticks(1)), 1)
+    best_fill(measured, 0, (7, 5), (2, 2))
+    list_board(measured, 0, (2, 2), [Need((7, 5), 12)], 100)
 
 
 def _warm_grades() -> None:

@@ -125,6 +125,29 @@ def test_parts_that_may_contain_knots_leave_clear_wood_over():
     assert longest_clear(stock[0], answer.patterns[0].layout, asked.kerf) == 70
 
 
+def test_a_part_with_a_knot_begins_behind_the_clear_piece_that_is_left():
+    stock = [board("A", 100, (70, 80))]
+    asked = problem([item("slat", 28, knots_ok=True)], stock)
+    answer = plan(asked)
+    assert longest_clear(stock[0], answer.patterns[0].layout, asked.kerf) == 70
+    assert [blank.start for blank in blanks_of(answer.patterns[0].layout)] == [72]
+
+
+def test_sixty_boards_with_knots_are_planned_with_proof():
+    random = Random(4)
+    items = [
+        item(f"P{n}", random.randrange(128, 640), random.randint(1, 8), knots_ok=n % 2 == 0)
+        for n in range(40)
+    ]
+    stock = [to_buy("8 ft", 1536, 900), to_buy("6 ft", 1152, 700)]
+    for number in range(60):
+        at = sorted(random.sample(range(1537), 6))
+        stock.append(board(f"B{number}", 1536, *zip(at[::2], at[1::2], strict=True)))
+    answer = plan(problem(items, stock, kerf=2))
+    assert answer.lower_bound == answer.cost
+    assert answer.cost > 0
+
+
 def random_problem(random: Random) -> Problem:
     items = [
         item(f"P{n}", random.randint(8, 55), random.randint(1, 2), knots_ok=random.random() < 0.5)
