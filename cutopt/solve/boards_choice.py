@@ -21,6 +21,19 @@ from ortools.sat.python import cp_model
 from cutopt.solve.boards_load import Filled, Load, Packing, exactly
 from cutopt.solve.choosing import repeatable_solver
 
+_MOST_SEARCHED = 3_000
+"""Fills branched over; with more the first relaxation alone may take half a minute."""
+_MOST_PIVOTS = 50_000
+"""Steps of one relaxation; the branches are counted, each has a bounded number of these."""
+_SEARCH = """limits/nodes = {branches}
+lp/iterlim = {pivots}
+lp/rootiterlim = {pivots}
+separating/maxrounds = 10
+separating/maxroundsroot = 100
+presolving/maxrestarts = 1
+misc/catchctrlc = FALSE
+"""
+
 
 class Doubt(Enum):
     """What is left where there is neither a packing nor a cut."""
@@ -90,8 +103,11 @@ def search_fills(
         load: parts and boards.
         fills: to choose from.
         boards: how many of each board there are.
-        most_branches: looked at, times the number of fills: larger ones take longer.
+        most_branches: looked at, times the number of fills: larger ones take longer. None is
+            where there are more fills than can be branched over.
     """
+    if len(fills) > _MOST_SEARCHED:
+        return None
     create: Any = pywraplp.Solver.CreateSolver  # OR-Tools leaves it untyped
     solver = create("SCIP")
     makes = [solver.Constraint(demand, solver.infinity()) for demand in load.demands]
@@ -105,9 +121,9 @@ def search_fills(
                 makes[kind].SetCoefficient(amount, count)
         times.append(amount)
     branches = max(1, most_branches // max(1, len(fills)))
-    solver.SetSolverSpecificParametersAsString(
-        f"limits/nodes = {branches}\nmisc/catchctrlc = FALSE\n"
-    )
+    limits = _SEARCH.format(branches=branches, pivots=_MOST_PIVOTS)
+    if not solver.SetSolverSpecificParametersAsString(limits):
+        raise RuntimeError("the branching search does not know its limits")
     if solver.Solve() not in (pywraplp.Solver.OPTIMAL, pywraplp.Solver.FEASIBLE):
         return None
     chosen = [
