@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -15,13 +15,14 @@ from cutopt.errors import CannotPlanError, PlanFaultError
 from cutopt.grading import with_spares
 from cutopt.model.job import Job, Material
 from cutopt.model.layout import MaterialLayout
-from cutopt.model.plan import Plan, Settings
+from cutopt.model.plan import Offer, Plan, Settings
 from cutopt.model.progress import Event
 from cutopt.progress import Recorded
 from cutopt.read.plan_json import read_plan
 from cutopt.solve.material import Room, check_fit, plan_material
 from cutopt.solve.params import NO_RULES, CuttingRules, Search, Watch
-from cutopt.solve.widths import choose_widths, settle_offers, share_bounds
+from cutopt.solve.sheet_offcuts import Sources, choose_sources
+from cutopt.solve.widths import Tried, choose_widths, settle_offers, share_bounds
 from cutopt.steps.floor import lie_on_floor
 from cutopt.steps.joint import SawnJob, saw_job
 from cutopt.steps.replan import replan
@@ -57,21 +58,44 @@ def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
     """
     if job.confidence is not None:
         return with_spares(job, lambda bare: make_plan(bare, search, watch))
-    widths = choose_widths(job, _room, search, watch)
-    sawn = _sawn(widths.planned, search, watch)
-    offers = settle_offers(widths, sawn.layouts)
-    if sum(offer.taken for offer in offers) < sum(tried.offer.taken for tried in widths.tried):
-        # What the car or the saws ask for has eaten up what ripping saved.
-        widths = choose_widths(job, _room, search, watch, rip=False)
-        sawn = _sawn(widths.planned, search, watch)
-        offers = settle_offers(widths, sawn.layouts)
-    sawn = replace(sawn, layouts=share_bounds(sawn.layouts, widths.bounds, offers))
+    sources = choose_sources(job, _room, search, watch)
+    told, sawn, offers = _from(sources, search, watch)
+    if any(_eaten_up(sources.tried, offers)):
+        sources = choose_sources(job, _room, search, watch, sheets=False)
+        told, sawn, offers = _from(sources, search, watch)
     settings = Settings(search.effort, search.seed, job.favour)
-    plan = replace(summarise(widths.told, settings, sawn), offers=offers)
+    plan = replace(summarise(told, settings, sawn), offers=offers)
     faults = check_plan(plan)
     if faults:
         raise PlanFaultError(faults)
     return plan
+
+
+def _from(sources: Sources, search: Search, watch: Watch) -> tuple[Job, SawnJob, tuple[Offer, ...]]:
+    """Give the job to be told of, sawn, and what is offered: widths of board are chosen yet.
+
+    Raises:
+        CannotPlanError: a part fits no stock, or stock runs out.
+    """
+    for rip in (True, False):
+        chosen = choose_widths(sources.of_boards(), _room, search, watch, rip=rip)
+        widths = sources.together(chosen)
+        sawn = _sawn(widths.planned, search, watch)
+        offers = settle_offers(widths, sawn.layouts)
+        if not any(_eaten_up(widths.tried, offers)):
+            break
+    layouts = share_bounds(sawn.layouts, widths.bounds, offers)
+    offers = (*offers, *sources.settle(layouts))
+    sawn = replace(sawn, layouts=sources.share(layouts, offers))
+    return widths.told, sawn, offers
+
+
+def _eaten_up(tried: Iterable[Tried], offers: Sequence[Offer]) -> Iterator[bool]:
+    """Say of each offer taken whether what the car or the saws ask for cost what it saved."""
+    made = {(offer.lumber, bool(offer.from_sheets)) for offer in offers if offer.taken}
+    for one in tried:
+        if one.offer.taken:
+            yield (one.offer.lumber, bool(one.offer.from_sheets)) not in made
 
 
 def _sawn(job: Job, search: Search, watch: Watch) -> SawnJob:

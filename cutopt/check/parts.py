@@ -9,7 +9,7 @@ from dataclasses import replace
 from cutopt.check.tree import Lying, Replayed
 from cutopt.check.words import copy_text, length_text, size_text
 from cutopt.errors import Fault
-from cutopt.model.job import Edge, Grain, Job, Kind, Material, Part
+from cutopt.model.job import Edge, Grain, Job, Kind, Material, Part, Stock
 from cutopt.model.plan import PartPiece, StockPiece
 
 
@@ -59,10 +59,16 @@ def _piece_faults(
             f"{name} is cut {size_text(node.length, node.width, job.units)}, "
             f"its blank {'lies turned' if node.turned else 'is'} {size_text(*lies, job.units)}"
         )
-    if not _is_of_its_material(part.material, stock.material):
+    if not _is_of_its_material(part.material, stock):
         yield Fault(f"{name} is cut from {stock.name}, which is not its material")
     if stock.grain is Grain.LENGTH and part.grain is (Grain.LENGTH if node.turned else Grain.WIDTH):
         yield Fault(f"{name} lies with its grain the wrong way")
+    elif (
+        (part.material.kind, stock.kind) == (Kind.BOARD, Kind.SHEET)
+        and stock.grain is Grain.LENGTH
+        and node.turned
+    ):
+        yield Fault(f"{name} lies across the sheet's grain, a board's grain runs along it")
     gaps = (
         spot.x,
         stock.length - spot.x - node.length,
@@ -78,10 +84,16 @@ def _piece_faults(
             break
 
 
-def _is_of_its_material(wanted: Material, used: Material) -> bool:
-    """Say whether a part may come from a stock: boards may be of any section of their lumber."""
+def _is_of_its_material(wanted: Material, stock: Stock) -> bool:
+    """Say whether a part may come from a stock.
+
+    What boards give comes from any section of their lumber, and from sheets of the same material
+    and thickness that may be ripped.
+    """
+    used = stock.material
     if wanted.kind is Kind.BOARD:
-        wanted = replace(wanted, section=used.section)
+        kind = used.kind if stock.rip else Kind.BOARD
+        wanted = replace(wanted, kind=kind, section=used.section)
     return wanted == used
 
 

@@ -188,7 +188,7 @@ class Totals:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """What ripping narrower parts out of wider boards saves on a lumber, taken or not.
+    """What ripping narrower parts out of wider boards, or of sheets, saves, taken or not.
 
     Attributes:
         lumber: boards of any of its widths.
@@ -199,6 +199,8 @@ class Offer:
         more_rips: how many more rips that takes (fewer where negative).
         least_percent: of the cost that it has to save to be taken.
         taken: the plan does it.
+        from_sheets: (part's name, copies) that come from sheets of the same material instead of
+            boards; the saving is then on sheets and boards together.
     """
 
     lumber: Material
@@ -208,6 +210,7 @@ class Offer:
     more_rips: int
     least_percent: int
     taken: bool
+    from_sheets: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 
-from cutopt.model.job import Kind, Material, Stock
+from cutopt.model.job import Grain, Kind, Material, Stock
 from cutopt.model.sizes import parse_section
+from cutopt.model.sources import (
+    board_gives,
+    boards_among,
+    sheet_gives,
+    sheets_among,
+    stays_a_sheet_part,
+)
 from cutopt.read.cells import Cells, nearest, quoted
 from cutopt.read.columns import parted
 from cutopt.read.stock import material_key
@@ -305,3 +312,23 @@ def cheapest_to_rip(stock: Iterable[Stock], width: Ticks, kerf: Ticks) -> Materi
         return whole / strips, held.width
 
     return min(fits, key=cost).material
+
+
+def of_one_kind(
+    fits: Sequence[Stock], length: int, width: int, grain: Grain, match: str
+) -> list[Stock]:
+    """Give the sheets or the boards that a part is planned on, of stock of one thickness.
+
+    Boards where one gives the blank, ticks: as wide as it, at most 1 mm off, or wider and
+    ripped; else sheets. What no sheet holds and a board gives is a board's in any case.
+    """
+    boards, sheets = boards_among(fits), sheets_among(fits)
+    if not (boards and sheets):
+        return list(fits)
+    near = [held for held in boards if abs(held.width - width) <= NEAR]
+    give = [held for held in boards if board_gives(held, length, width)]
+    give += [held for held in near if board_gives(held, length, held.width)]
+    held_whole = any(sheet_gives(replace(held, rip=True), length, width) for held in sheets)
+    if not give or (stays_a_sheet_part(grain, match) and held_whole):
+        return sheets
+    return [held for held in boards if held in give]

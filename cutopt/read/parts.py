@@ -18,6 +18,7 @@ from cutopt.read.materials import (
     StockList,
     cheapest_to_rip,
     names_section,
+    of_one_kind,
     stated,
 )
 from cutopt.read.stock import material_key
@@ -147,6 +148,9 @@ def _part(
         )
     off_width = glued[Edge.FRONT] + glued[Edge.BACK] - extra_width
     off_length = glued[Edge.LEFT] + glued[Edge.RIGHT] - extra_length
+    if width is not None:
+        blank = length - off_length, width - off_width
+        fits = of_one_kind(fits, *blank, grain, cells.text("match"))
     laid = _laid(cells, fits, width, off_width, like, kerf, gathered)
     if laid is None or len(gathered.faults) + len(gathered.cannot) > before:
         return None
@@ -232,10 +236,12 @@ def _laid(
     gathered: Gathered,
 ) -> tuple[Stock, Ticks] | None:
     """Give the stock a part comes from and the part's width, or None with a fault."""
-    if fits[0].kind is Kind.SHEET:
+    if any(held.kind is Kind.SHEET for held in fits):
         if width is None:
             if not cells.text("width"):
-                cells.fault("width", "the width is missing")
+                too = f"{fits[0].material.name} comes in sheets too; or name a section"
+                boards = any(held.kind is Kind.BOARD for held in fits)
+                cells.fault("width", "the width is missing", too if boards else "")
             return None
         return fits[0], width
     widths = sorted({held.width for held in fits})

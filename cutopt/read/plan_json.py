@@ -210,9 +210,18 @@ def _offer(value: Value) -> Offer:
         value["more_rips"].whole(least=-_MOST_RIPS),
         value["least_percent"].whole(),
         taken=value["taken"].flag(),
+        from_sheets=tuple(_copies_of(one) for one in value["from_sheets"].items())
+        if value.has("from_sheets")
+        else (),
     )
     value.no_more_keys()
     return offer
+
+
+def _copies_of(value: Value) -> tuple[str, int]:
+    copies = (value["part"].text(), value["qty"].whole(1))
+    value.no_more_keys()
+    return copies
 
 
 def _swap(value: Value) -> tuple[str, str]:

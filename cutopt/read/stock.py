@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from cutopt.errors import Fault
 from cutopt.model.job import Grain, Kind, Material, Stock
 from cutopt.model.sizes import Section, parse_section
+from cutopt.model.sources import same_wood
 from cutopt.read.cells import Cells
 from cutopt.read.columns import split_combined
 from cutopt.read.gathered import Gathered
@@ -68,10 +69,11 @@ def read_stock(
             rows.append(StockRow(stock, row))
     if not table.rows:
         faults.append(Fault("the stock list is empty", file=table.file))
-    rows = _one_spelling(rows, faults)
+    rows = _one_spelling(rows)
     rows = _one_section(rows)
     rows = _one_band(rows, faults)
     _priced_or_not(rows, faults)
+    _one_rip(rows, faults)
     return tuple(entry.stock for entry in rows), frozenset(unread)
 
 
@@ -124,7 +126,7 @@ def _stock(cells: Cells, like: Units, currency: str, gathered: Gathered) -> Stoc
         owned=owned,
         grain=grain or usual_grain,
         trim=trim,
-        rip=rip and kind is Kind.BOARD,
+        rip=rip,
         grade=cells.text("grade"),
         band=band,
         note=cells.note(),
@@ -163,21 +165,9 @@ def _groups(rows: Iterable[StockRow]) -> dict[str, list[StockRow]]:
     return groups
 
 
-def _one_spelling(rows: list[StockRow], faults: list[Fault]) -> list[StockRow]:
+def _one_spelling(rows: list[StockRow]) -> list[StockRow]:
     """Give the rows with each material spelled as its first row has it."""
     first = {key: group[0].stock.material.name for key, group in _groups(rows).items()}
-    for key, group in _groups(rows).items():
-        kinds = {entry.stock.kind for entry in group}
-        if len(kinds) > 1:
-            other = next(e for e in group if e.stock.kind is not group[0].stock.kind)
-            faults.append(
-                other.row.fault(
-                    "material",
-                    f"row {group[0].row.number} has this material as a {group[0].stock.kind}, "
-                    f"this row as a {other.stock.kind}",
-                    f'give them two names, like "{first[key]} panel" and "{first[key]} boards"',
-                )
-            )
     return [
         replace(
             entry,
@@ -254,5 +244,25 @@ def _priced_or_not(rows: list[StockRow], faults: list[Fault]) -> None:
                     "price",
                     f"{entry.stock.material.name} has rows with a price and rows without",
                     "fill in every price of a material, or none (it is then planned by amount)",
+                )
+            )
+
+
+def _one_rip(rows: list[StockRow], faults: list[Fault]) -> None:
+    """Note a fault for sheets of a material sold in boards too, where only some may be ripped."""
+    boards = [entry.stock.material for entry in rows if entry.stock.kind is Kind.BOARD]
+    first: dict[Material, StockRow] = {}
+    for entry in rows:
+        material = entry.stock.material
+        if material.kind is Kind.BOARD or not any(same_wood(material, one) for one in boards):
+            continue
+        other = first.setdefault(material, entry)
+        if entry.stock.rip is not other.stock.rip:
+            faults.append(
+                entry.row.fault(
+                    "rip",
+                    f"row {other.row.number} says otherwise for sheets of this material",
+                    "write yes in every row of these sheets if what boards give may come from "
+                    "them too, or in none",
                 )
             )

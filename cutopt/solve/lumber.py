@@ -23,7 +23,9 @@ from cutopt.solve.slicing import Block
 
 Whole = NDArray[np.int64]
 
-_MOST_SIZES = 2_400
+MOST_SIZES = 2_400
+"""Sizes each way that a board is priced by at most; beyond, they are rounded."""
+
 _MOST_STEPS = 20_000
 
 
@@ -88,8 +90,8 @@ class LumberFills:
         demands: how many of each kind.
     """
 
-    def __init__(self, sizes: Sizes) -> None:
-        """Set up for all boards."""
+    def __init__(self, sizes: Sizes, most: int = MOST_SIZES) -> None:
+        """Set up for all boards, at most so many sizes each way."""
         self.sizes = sizes
         self.demands: Sequence[int] = tuple(kind.qty for kind in sizes.kinds)
         self._crosscut = [
@@ -108,7 +110,7 @@ class LumberFills:
                 sizes.marks,
                 sizes.kerf,
             ),
-            _MOST_SIZES,
+            most,
         )
         self._best: list[BestFill | None] = []
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from cutopt.errors import CannotPlanError
 from cutopt.solve.bounds import Weighing, area_weighings, cheapest_purchase
-from cutopt.solve.lumber import Lumber, LumberFills
+from cutopt.solve.lumber import MOST_SIZES, Lumber, LumberFills
 from cutopt.solve.params import Answer, Pattern, Problem, Search, Unwatched, Watch
 from cutopt.solve.sheets import plan_sheets
 from cutopt.solve.sheets_mixture import Mixture
@@ -83,7 +83,12 @@ def _as_sheets(problem: Problem) -> Sequence[Pattern]:
 
 
 def lumber_bound(
-    lumber: Lumber, cost: int, known: list[Weighing], search: Search, watch: Watch
+    lumber: Lumber,
+    cost: int,
+    known: list[Weighing],
+    search: Search,
+    watch: Watch,
+    most: int = MOST_SIZES,
 ) -> int:
     """Give what no purchase of a lumber costs less than, at most ``cost``.
 
@@ -93,9 +98,10 @@ def lumber_bound(
         known: weighings that hold already.
         search: how hard to try.
         watch: may end it.
+        most: sizes each way that a board is priced by.
     """
     sizes = lumber.sizes(lumber.problem.kerf_bound)
-    fills = LumberFills(sizes)
+    fills = LumberFills(sizes, most)
     mixture = Mixture(len(sizes.types), fills)
     weighings = [*area_weighings(sizes), *(_lighter(weighing) for weighing in known)]
     bound = 0

@@ -10,6 +10,7 @@ from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Grain, Job, Kind, Material, Stock
 from cutopt.model.layout import LaidPiece, MaterialLayout
 from cutopt.model.plan import Measure
+from cutopt.model.sources import from_either
 from cutopt.solve.alike import alike
 from cutopt.solve.boards import plan_boards
 from cutopt.solve.boards_search import Quiet
@@ -174,11 +175,17 @@ def plan_material(
         answer = replace(answer, lower_bound=min(least.lower_bound, answer.cost), why=least.why)
     if runs:
         answer = replace(answer, why=_with_runs(answer, problem, engine, rows, watch))
-    freed = {part.id for part in job.parts if other_sections(job, part)}
+    freed = {
+        part.id
+        for part in job.parts
+        if part.material == material and (from_either(job.stock, part) or other_sections(job, part))
+    }
     own = tuple(item for item in problem.items if item.part not in freed)
     if len(own) < len(problem.items):
-        least = engine.plan(replace(problem, items=own), rows, search, Quiet(watch))
-        answer = _bounded_by(answer, least.lower_bound)
+        apart = (
+            engine.plan(replace(problem, items=own), rows, search, Quiet(watch)) if own else None
+        )
+        answer = _bounded_by(answer, apart.lower_bound if apart is not None else 0)
     return MaterialLayout(
         material,
         tuple(

@@ -16,15 +16,19 @@ def offer_words(offer: Offer, currency: str) -> str:
         by_width.setdefault(wide, []).append(_many(narrow))
     swaps = [f"{listed(narrow)} out of {_many(wide)}" for wide, narrow in by_width.items()]
     what = "; ".join(swaps) if swaps else "narrower parts out of wider boards"
+    if offer.from_sheets:
+        parts = [f"{part} ({qty})" for part, qty in offer.from_sheets]
+        what = f"{listed(parts)} from sheets instead of boards"
     money = format_money(offer.saving_cents, currency)
     more = abs(offer.more_rips)
     rips = counted(more, "more rip" if offer.more_rips > 0 else "fewer rip") if more else "no more"
     said = f"{offer.lumber.name}: ripping {what} saves {money}, {rips}"
     if not more:
         said += " rips"
-    percent = 100 * offer.saving_cents // offer.cost_cents
+    percent = 100 * offer.saving_cents // max(1, offer.cost_cents)
     if offer.taken:
-        return f"{said}: taken, it is {percent} % of the lumber's cost"
+        whose = "the boards'" if offer.from_sheets else "the lumber's"
+        return f"{said}: taken, it is {percent} % of {whose} cost"
     if percent >= offer.least_percent:
         return f"{said}: not taken, what else is asked for costs more then"
     share = f"only {percent} %" if percent else "less than 1 %"

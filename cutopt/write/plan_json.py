@@ -358,7 +358,7 @@ def _result(result: MaterialResult) -> dict[str, Json]:
 
 
 def _offer(offer: Offer, currency: str) -> dict[str, Json]:
-    return {
+    data: dict[str, Json] = {
         "text": offer_words(offer, currency),
         "material": offer.lumber.name,
         "thickness": _length(offer.lumber.thickness),
@@ -370,6 +370,9 @@ def _offer(offer: Offer, currency: str) -> dict[str, Json]:
         "least_percent": offer.least_percent,
         "taken": offer.taken,
     }
+    if offer.from_sheets:
+        data["from_sheets"] = [{"part": part, "qty": qty} for part, qty in offer.from_sheets]
+    return data
 
 
 def _replans(replans: Replans) -> dict[str, Json]:
