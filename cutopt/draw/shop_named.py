@@ -17,7 +17,7 @@ from cutopt.draw.typeset import Line, set_line
 
 COLUMNS = 4
 CLOSE_COLUMNS = 5
-"""Columns of the order of cuts where one more saves a page, and beside a drawing."""
+"""Columns of the order of cuts where one more saves a page or room, and beside a drawing."""
 MOST_ROWS = 7
 """Rows of the order of cuts that stand under the drawing; more go on the next page."""
 SPARE_ROWS = 2
@@ -86,7 +86,8 @@ def _places(paper: ShopPaper, whole: Rect, table: OrderTable) -> list[_Place]:
     if not paper.sheet.cuts:
         return [_Place(whole, whole, 0, beside=False)]
     most = table.height_of_rows(MOST_ROWS + SPARE_ROWS)
-    across = next((n for n in (COLUMNS, CLOSE_COLUMNS) if table.height(n) <= most), COLUMNS)
+    counts = (CLOSE_COLUMNS,) if paper.shared else (COLUMNS, CLOSE_COLUMNS)
+    across = next((n for n in counts if table.height(n) <= most), COLUMNS)
     below = table.height(across)
     if below > most:
         below = table.height_of_rows(MOST_ROWS)

@@ -60,7 +60,7 @@ def _on_shared_pages(papers: Sequence[ShopPaper]) -> list[Drawing]:
         name = blocks[numbers.start][1].name
         page = frame.start_page(look, KIND, name, landscape=True)
         sheets = list({blocks[n][0].sheet.ids: blocks[n][0].sheet for n in numbers}.values())
-        y = draw_legend(page, sheets, first.parts, field.top - 2, rough=first.rough)
+        y = draw_legend(page, sheets, first.parts, field.top, rough=first.rough)
         for number in numbers:
             if number > numbers.start:
                 frame.rule(page, y - BETWEEN / 2, 0.8)

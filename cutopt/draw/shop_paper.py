@@ -20,6 +20,8 @@ from cutopt.steps.shop import ShopSheet
 from cutopt.units import Units
 
 KIND = "shop sheet"
+CLOSE = 3.0
+"""How much closer a title stands to what is over it on a page that is shared, points."""
 
 
 class ShopPaper:
@@ -76,6 +78,7 @@ class ShopPaper:
             drawing, line_of(material_words(stock.material), self.units), self.units,
             tag=sheet.ids[0],
             counts=counts, conditions=self._conditions(keyed=keyed),
+            top=frame.field_of(drawing).top + (CLOSE if self.shared else 0.0),
         )  # fmt: skip
         if many and number == 1:
             words = f"Cut {len(sheet.ids)} {stock.kind}s alike: {listed(sheet.ids)}."
