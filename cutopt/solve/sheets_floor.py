@@ -60,6 +60,11 @@ class Floor:
             for of_type in sizes.lays
         ]
         self._spots: list[Spots | None] = [None] * len(self.sheets)
+        # By sheet, the best place there for a kind, while nothing more is laid on it: copies
+        # of a part come one after the other.
+        self._known: list[dict[int, tuple[float, int, Spot | None] | None]] = [
+            {} for _ in self.sheets
+        ]
         self._least = min(min(kind.length, kind.width) for kind in sizes.kinds)
 
     def add_sheet(self, kind_of_sheet: int) -> None:
@@ -67,59 +72,78 @@ class Floor:
         self.sheets.append(kind_of_sheet)
         self.roots.append(None)
         self._spots.append(None)
+        self._known.append({})
 
     def place(self, kind: int, weights: Weights) -> bool:
-        """Lay one part where it costs least; say whether there was room."""
-        area = self.sizes.kinds[kind].area
-        ground = weights.ground * area
-        residual = weights.residual * math.sqrt(area)
-        best = math.inf
-        found: tuple[int, int, Spot | None] | None = None
-        for sheet, kind_of_sheet in enumerate(self.sheets):
-            root = self.roots[sheet]
-            whole = self.sizes.types[kind_of_sheet]
-            if root is None:
-                for number, lay in enumerate(self.sizes.lays[kind_of_sheet][kind]):
-                    rest = min(whole.length - lay[0], whole.width - lay[1])
-                    score = weights.empty * area + residual * rest
-                    if score < best:
-                        best = score
-                        found = (sheet, 2 * number, None)
-                continue
-            if root.area + area > whole.area:
-                continue
-            spots = self._spots[sheet]
-            if spots is None:
-                spots = open_spots(root, whole.length, whole.width, self._least)
-                self._spots[sheet] = spots
-            both, most = spots
-            for number, (run, deep) in enumerate(self._ways[kind_of_sheet][kind]):
-                if run > most[number & 1]:
-                    continue
-                for spot in both[number & 1]:
-                    room, depth, own, own_depth, parent, parent_depth, _, _ = spot
-                    if run > room or deep > depth:
-                        continue
-                    if deep <= own_depth:
-                        score = float((own_depth - deep) * run)
-                    else:
-                        score = float((deep - own_depth) * own)
-                    grown = own + run - parent
-                    if grown > 0:
-                        score += ground + grown * max(0, parent_depth - max(own_depth, deep))
-                    if score < best:
-                        score += residual * min(room - run, depth - deep)
-                        if score < best:
-                            best = score
-                            found = (sheet, number, spot)
+        """Lay one part where it costs least; say whether there was room.
+
+        The weights are the same for all parts of a floor.
+        """
+        found: tuple[float, int, int, Spot | None] | None = None
+        for sheet in range(len(self.sheets)):
+            known = self._known[sheet]
+            if kind not in known:
+                known[kind] = self._best_on(sheet, kind, weights)
+            here = known[kind]
+            if here is not None and (found is None or here[0] < found[0]):
+                found = (here[0], sheet, here[1], here[2])
         if found is None:
             return False
-        sheet, number, where = found
+        _, sheet, number, where = found
         part = self.sizes.part(kind, self.sizes.lays[self.sheets[sheet]][kind][number // 2])
         way = ACROSS if number & 1 else ALONG
         self.roots[sheet] = part if where is None else put(part, way, where)
         self._spots[sheet] = None
+        self._known[sheet] = {}
         return True
+
+    def _best_on(
+        self, sheet: int, kind: int, weights: Weights
+    ) -> tuple[float, int, Spot | None] | None:
+        """Give what the best place for a part on one sheet costs, the way to lie, and the spot."""
+        area = self.sizes.kinds[kind].area
+        ground = weights.ground * area
+        residual = weights.residual * math.sqrt(area)
+        kind_of_sheet = self.sheets[sheet]
+        root = self.roots[sheet]
+        whole = self.sizes.types[kind_of_sheet]
+        best = math.inf
+        found: tuple[float, int, Spot | None] | None = None
+        if root is None:
+            for number, lay in enumerate(self.sizes.lays[kind_of_sheet][kind]):
+                rest = min(whole.length - lay[0], whole.width - lay[1])
+                score = weights.empty * area + residual * rest
+                if score < best:
+                    best = score
+                    found = (score, 2 * number, None)
+            return found
+        if root.area + area > whole.area:
+            return None
+        spots = self._spots[sheet]
+        if spots is None:
+            spots = open_spots(root, whole.length, whole.width, self._least)
+            self._spots[sheet] = spots
+        both, most = spots
+        for number, (run, deep) in enumerate(self._ways[kind_of_sheet][kind]):
+            if run > most[number & 1]:
+                continue
+            for spot in both[number & 1]:
+                room, depth, own, own_depth, parent, parent_depth, _, _ = spot
+                if run > room or deep > depth:
+                    continue
+                if deep <= own_depth:
+                    score = float((own_depth - deep) * run)
+                else:
+                    score = float((deep - own_depth) * own)
+                grown = own + run - parent
+                if grown > 0:
+                    score += ground + grown * max(0, parent_depth - max(own_depth, deep))
+                if score < best:
+                    score += residual * min(room - run, depth - deep)
+                    if score < best:
+                        best = score
+                        found = (score, number, spot)
+        return found
 
     def laid(self) -> Laid:
         """Give the sheets that hold anything: (type, root)."""
