@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import os
 import sys
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -17,11 +16,28 @@ import typer
 
 from cutopt import __version__
 from cutopt.errors import CutoptError, ExitCode, Fault, InputError
+from cutopt.going_on import done, replan
+from cutopt.options import (
+    EffortOption,
+    FirstLabelOption,
+    ForceOption,
+    JobPath,
+    JsonOption,
+    LabelsOption,
+    OutOption,
+    OutsideOption,
+    PaperOption,
+    PaperSize,
+    QuietOption,
+    SetOption,
+    UnitsOption,
+    printing_of,
+    summary_of,
+)
 from cutopt.units import Units
 
 if TYPE_CHECKING:
     from cutopt.model.job import Job
-    from cutopt.pipeline import Printing
 
 app = typer.Typer(
     name="cutopt",
@@ -30,48 +46,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-
-
-class PaperSize(StrEnum):
-    """Paper to print on."""
-
-    LETTER = "letter"
-    A4 = "a4"
-
-
-JobPath = Annotated[
-    Path,
-    typer.Argument(
-        metavar="JOB", help="job.toml, its folder, a workbook (.xlsx, .ods) or a parts table."
-    ),
-]
-UnitsOption = Annotated[
-    Units | None,
-    typer.Option(help="What a bare number means in a parts table; for a job, how pages print."),
-]
-SetOption = Annotated[
-    list[str] | None,
-    typer.Option("--set", metavar="KEY=VALUE", help="Change a key of job.toml for this run."),
-]
-OutsideOption = Annotated[
-    bool, typer.Option("--outside", help="Let a job name files outside its own folder.")
-]
-OutOption = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="Where the pages go.")]
-EffortOption = Annotated[
-    int, typer.Option(min=0, max=3, help="How hard to search: 0 at once ... 3 long.")
-]
-PaperOption = Annotated[PaperSize, typer.Option(help="Paper to print on.")]
-LabelsOption = Annotated[
-    str, typer.Option(help="Label stock: plain, letter-30, a4-21 or a4-24 (labels a sheet).")
-]
-FirstLabelOption = Annotated[
-    int, typer.Option(min=1, help="First free place on a label sheet that is partly used.")
-]
-ForceOption = Annotated[
-    bool, typer.Option("--force", help="Write into a folder that holds other files.")
-]
-QuietOption = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what is wrong.")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
 def _version(*, wanted: bool) -> None:
@@ -133,7 +107,7 @@ def plan(
     from cutopt.watching import watching
     from cutopt.write.output import check_folder, files_written
 
-    printing = _printing(paper, units, labels, first_label)
+    printing = printing_of(paper, units, labels, first_label)
     folder = out if out is not None else _folder_beside(job)
     check_folder(folder, force=force)
     read = _open(job, units, changes, outside=outside)
@@ -146,7 +120,7 @@ def plan(
     for name in unprintable_names(made):
         say.print(f'note: "{name}" has signs that print as empty boxes', markup=False)
     if as_json:
-        typer.echo(json.dumps(_summary(folder), indent=2, ensure_ascii=False))
+        typer.echo(json.dumps(summary_of(folder), indent=2, ensure_ascii=False))
     elif not quiet:
         print_overview(stdout(), overview(made), units or read.units)
         typer.echo(f"\nPages in {folder}: {', '.join(files_written(folder))}")
@@ -201,7 +175,7 @@ def draw(
     from cutopt.write.output import files_written
 
     folder = out if out is not None else plan_file.parent
-    printing = _printing(paper, units, labels, first_label)
+    printing = printing_of(paper, units, labels, first_label)
     run_draw(plan_file, printing, folder, force=force)
     if not quiet:
         typer.echo(f"Pages in {folder}: {', '.join(files_written(folder))}")
@@ -259,127 +233,8 @@ def new(
     typer.echo(f"A starter job is in {folder}. Change its tables, then: cutopt plan {folder}")
 
 
-PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="A plan.json, or its folder.")]
-CutOption = Annotated[
-    list[str] | None,
-    typer.Option("--cut", metavar="PIECE[:CUTS]", help="Cuts made: S1, S1:1-4, S1:store, L2:3."),
-]
-MadeOption = Annotated[
-    list[str] | None,
-    typer.Option("--made", metavar="PART", help='A part cut and good: Shelf, "Shelf:2", P3:2.'),
-]
-SpoiledOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--spoiled",
-        metavar="PART",
-        help='A part that is no good: Shelf, "Shelf:2"; or the piece on the saw for cut 3: S1:3.',
-    ),
-]
-LeftOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--left", metavar="SIZE", help="Usable of what is spoiled, length (grain) x width: 20 x 8."
-    ),
-]
-BadOption = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--bad", metavar="PIECE:FROM to TO", help="A split or knot in a board: 'L3:20 to 26'."
-    ),
-]
-NotBoughtOption = Annotated[
-    list[str] | None,
-    typer.Option("--not-bought", metavar="PIECE", help="A piece still to be bought: S3, or all."),
-]
-UndoOption = Annotated[
-    bool, typer.Option("--undo", help="Take back what was recorded last; may be said again.")
-]
-
-
-@app.command()
-def done(
-    plan_file: PlanPath,
-    cut: CutOption = None,
-    made: MadeOption = None,
-    spoiled: SpoiledOption = None,
-    left: LeftOption = None,
-    bad: BadOption = None,
-    not_bought: NotBoughtOption = None,
-    *,
-    undo: UndoOption = False,
-    quiet: QuietOption = False,
-) -> None:
-    """Record what is cut, good or spoiled, and plan nothing.
-
-    Everything in the plan counts as bought, and the store's cuts of it as made, unless
-    --not-bought. A cut counts with all cuts before it that its piece came from.
-    """
-    from cutopt.progress import record
-    from cutopt.read.progress_words import Said
-
-    said = Said(cut or (), made or (), spoiled or (), left or (), bad or (), not_bought or ())
-    state = record(_plan_in(plan_file), said, undo=undo)
-    if not quiet:
-        for line in state.words():
-            typer.echo(line)
-
-
-@app.command()
-def replan(
-    plan_file: PlanPath,
-    cut: CutOption = None,
-    made: MadeOption = None,
-    spoiled: SpoiledOption = None,
-    left: LeftOption = None,
-    bad: BadOption = None,
-    not_bought: NotBoughtOption = None,
-    out: OutOption = None,
-    effort: EffortOption = 1,
-    paper: PaperOption = PaperSize.LETTER,
-    units: UnitsOption = None,
-    labels: LabelsOption = "plain",
-    first_label: FirstLabelOption = 1,
-    *,
-    undo: UndoOption = False,
-    force: ForceOption = False,
-    quiet: QuietOption = False,
-) -> None:
-    """Go on after a mistake: plan what is still to be made from what lies there.
-
-    What is said here is recorded as by `done`. Without any option it goes on from what is
-    recorded. The new plan goes to a folder of its own beside the old one.
-    """
-    from cutopt.pipeline import run_replan
-    from cutopt.progress import record
-    from cutopt.read.progress_words import Said
-    from cutopt.solve.params import Search
-    from cutopt.steps.replan_words import replan_words
-    from cutopt.terminal import print_warnings, stderr
-    from cutopt.watching import watching
-    from cutopt.write.output import check_folder, files_written, next_folder
-
-    source = _plan_in(plan_file)
-    printing = _printing(paper, units, labels, first_label)
-    folder = out if out is not None else next_folder(source.parent)
-    check_folder(folder, force=force)
-    said = Said(cut or (), made or (), spoiled or (), left or (), bad or (), not_bought or ())
-    state = record(source, said, undo=undo)
-    say = stderr()
-    with watching(say, lambda _what, cost: str(cost), quiet=True) as watch:
-        again = run_replan(
-            state, Search(effort, state.plan.settings.seed), watch, printing, folder, force=force
-        )
-    print_warnings(say, again.warnings)
-    if not quiet:
-        for line in replan_words(again):
-            typer.echo(line)
-        typer.echo(f"Pages in {folder}: {', '.join(files_written(folder))}")
-
-
-def _plan_in(path: Path) -> Path:
-    """Give the plan.json that a path names, or that lies in the folder it names."""
-    return path / "plan.json" if path.is_dir() else path
+app.command()(done)
+app.command()(replan)
 
 
 def _folder_beside(job: Path, what: str = "plan") -> Path:
@@ -405,32 +260,6 @@ def _open(job: Path, units: Units | None, changes: list[str] | None, *, outside:
     if faults:
         raise InputError(faults)
     return read_job(job, units=units, overrides=overrides, outside=outside)
-
-
-def _printing(paper: PaperSize, units: Units | None, labels: str, first_label: int) -> Printing:
-    """Give how to print.
-
-    Raises:
-        InputError: there is no such label stock, or no such place on it.
-    """
-    from cutopt.draw.frame import Paper
-    from cutopt.draw.label_pages import label_sheet
-    from cutopt.pipeline import Printing
-
-    printing = Printing(Paper(paper.value), units, labels, first_label)
-    places = label_sheet(labels, printing.paper).count
-    if first_label > places:
-        raise InputError(f"--first-label {first_label}: a sheet has {places} labels")
-    return printing
-
-
-def _summary(folder: Path) -> dict[str, object]:
-    """Give what a batch wants of a plan: its own totals, materials and warnings."""
-    plan = json.loads((folder / "plan.json").read_text(encoding="utf-8"))
-    return {
-        "folder": str(folder),
-        **{key: plan[key] for key in ("job", "settings", "totals", "materials", "warnings")},
-    }
 
 
 def main() -> None:

@@ -12,7 +12,7 @@ from cutopt.read.plan_json import read_plan
 from cutopt.read.progress import PROGRESS_FILE, read_progress
 from cutopt.read.progress_words import Said, events_said
 from cutopt.steps.floor import lie_on_floor
-from cutopt.steps.replan_words import floor_words
+from cutopt.steps.replan_words import floor_as_json, floor_words
 from cutopt.write.plan_json import plan_mark
 from cutopt.write.progress import write_progress
 
@@ -24,6 +24,10 @@ class Recorded:
     path: Path
     plan: Plan
     progress: Progress
+
+    def as_json(self) -> dict[str, object]:
+        """Give what is made, spoiled and still to be cut as JSON values."""
+        return floor_as_json(self.plan, lie_on_floor(self.plan, self.progress.in_force()))
 
     def words(self) -> tuple[str, ...]:
         """Give what is made, spoiled and still to be cut, a line each."""

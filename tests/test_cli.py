@@ -230,3 +230,26 @@ def test_check_lists_the_grades_and_what_is_expected_of_them(tmp_path: Path) -> 
     facts = json.loads(cutopt_run("check", folder, "--json").stdout)
     assert [grade["word"] for grade in facts["grades"]] == ["common", "barn"]
     assert facts["grades"][1]["expected"] is None
+
+
+def test_done_and_replan_tell_one_json_object_and_what_was_made_before(tmp_path: Path) -> None:
+    cutopt_run("plan", bench(tmp_path / "bench", RAILS, STICKS), "-q")
+    first = tmp_path / "bench" / "bench-plan"
+    state = json.loads(cutopt_run("done", first, "--cut", "L1:1", "--json").stdout)
+    assert state["made"] == ["Rail 1 of 3"]
+    assert state["to_cut"] == ["L1"]
+    told = json.loads(cutopt_run("replan", first, "--spoiled", "Rail:3", "--json").stdout)
+    assert told["replans"]["made"][0]["numbers"] == [1, 2]
+    assert told["totals"]["stock"] == 5.0
+    assert told["says"][0].startswith("Buy 1 x 8 ft")
+    lines = cutopt_run("done", told["folder"]).stdout.splitlines()
+    assert lines[0] == "made before this plan: Rail 1 and 2 of 3"
+    assert "--not-bought" not in lines[1]
+
+
+def test_a_part_that_is_a_whole_board_is_made_once_it_is_bought(tmp_path: Path) -> None:
+    post = "part,qty,length,material\nPost,1,96,pine\n"
+    cutopt_run("plan", bench(tmp_path / "bench", post, STICKS), "-q")
+    folder = tmp_path / "bench" / "bench-plan"
+    assert "Post (else say --not-bought)" in cutopt_run("done", folder).stdout
+    assert cutopt_run("done", folder, "--not-bought", "L1").stdout == "to buy: L1\n"

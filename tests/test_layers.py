@@ -21,12 +21,14 @@ LAYERS = (
     ("write",),
     ("pipeline", "grading", "progress"),
     ("watching", "terminal"),
+    ("options",),
+    ("going_on",),
     ("cli",),
     ("__main__",),
 )
 
 FENCES = {
-    "typer": {"cli"},
+    "typer": {"cli", "going_on", "options"},
     "rich": {"cli", "watching", "terminal"},
     "reportlab": {"write", "draw/typeset"},
     "ortools": {"solve"},

@@ -46,6 +46,25 @@ def floor_words(plan: Plan, floor: Floor) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def floor_as_json(plan: Plan, floor: Floor) -> dict[str, object]:
+    """Give the state of a job between two cuts as JSON values: parts by label, pieces by name."""
+    before = plan.replans.made if plan.replans is not None else ()
+    missing = [(one.part, one.copy) for one in floor.missing]
+    return {
+        "made_before": [
+            {"part": one.part, "name": one.name, "of": one.of, "numbers": list(one.numbers)}
+            for one in before
+        ],
+        "made": _labels(plan, floor.made),
+        "made_by_buying": _labels(plan, floor.whole),
+        "spoiled": _labels(plan, floor.spoiled),
+        "missing": _labels(plan, missing),
+        "to_cut": in_order(piece.id for piece in floor.kept),
+        "to_buy": in_order(piece.id for piece in floor.unbought),
+        "free": in_order(row.name for row in floor.free),
+    }
+
+
 def replan_words(plan: Plan) -> tuple[str, ...]:
     """Give whether anything is to be bought, and what is cut otherwise than before."""
     replans = plan.replans
@@ -104,10 +123,15 @@ def in_order(names: Iterable[str]) -> list[str]:
 
 
 def _named(plan: Plan, copies: Iterable[Copy]) -> str:
+    return listed(_labels(plan, copies))
+
+
+def _labels(plan: Plan, copies: Iterable[Copy]) -> list[str]:
+    """Give copies as their labels call them, in order of the labels."""
     labels = {
         (placed.node.part, placed.node.copy): placed.node.label
         for piece in plan.pieces
         for placed in walk(piece.layout)
         if isinstance(placed.node, PartPiece)
     }
-    return listed([labels[copy] for copy in copies])
+    return in_order(labels[copy] for copy in copies)
