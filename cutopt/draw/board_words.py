@@ -16,6 +16,8 @@ BAR_HEIGHT = 19.0
 RING = 8.0
 NOTE = 8.0
 SIZES = (9.5, 9.0, 8.5, 8.0, 7.5, 7.0, SMALLEST)
+WELL_READ = 4
+"""How many of these sizes read well at arm's length: 8 points and more."""
 NAME_GAP = 4.0
 AIR = 5.0
 """Points between the ends of an offcut and its name."""
@@ -204,13 +206,17 @@ def _fit_words(
 def _fit_alone(
     drawing: Drawing, left: float, right: float, middle: float, lines: Sequence[Line], units: Units
 ) -> bool:
-    """Set the first of these lines that fits a room, in its middle; say whether one did."""
-    for line in lines:
-        for size in SIZES:
-            if line_width(line, size, units=units) * NARROWEST <= right - left:
-                set_line(
-                    drawing, (left + right) / 2, middle - size * 0.36, line, size,
-                    units=units, align=Align.MIDDLE, room=right - left,
-                )  # fmt: skip
-                return True
+    """Set the first of these lines that fits a room, in its middle; say whether one did.
+
+    A shorter line that can be read well goes before a longer one in small type.
+    """
+    for sizes in (SIZES[:WELL_READ], SIZES[WELL_READ:]):
+        for line in lines:
+            for size in sizes:
+                if line_width(line, size, units=units) * NARROWEST <= right - left:
+                    set_line(
+                        drawing, (left + right) / 2, middle - size * 0.36, line, size,
+                        units=units, align=Align.MIDDLE, room=right - left,
+                    )  # fmt: skip
+                    return True
     return False
