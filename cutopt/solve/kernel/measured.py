@@ -51,17 +51,19 @@ def complete_stages(
         row[:] = after
         if value == 0:
             continue
-        for step in range(steps):
-            past = max(step * grid, starts[stage])
-            if past + weight > stops[stage]:
+        # Wherever its parts have to begin further right, at ``start``, it is worth the same.
+        start, held = starts[stage], 0
+        first = -(-start // grid)
+        for count in range(1, limit + 1):
+            taken, gain = count * weight, count * value
+            if start + taken > stops[stage]:
                 break
-            best = row[step]
-            for count in range(1, limit + 1):
-                past += weight
-                if past > stops[stage]:
-                    break
-                best = max(best, count * value + after[past // grid])
-            row[step] = best
+            shift = taken // grid
+            held = max(held, gain + after[(start + taken) // grid])
+            for step in range(first, (stops[stage] - taken) // grid + 1):
+                row[step] = max(row[step], gain + after[step + shift])
+        for step in range(min(first, steps)):
+            row[step] = max(row[step], held)
 
 
 @compiled
