@@ -14,6 +14,7 @@ from cutopt.errors import CannotPlanError, PlanFaultError
 from cutopt.model.grade import grade_of
 from cutopt.model.job import Job, Kind, PlanWarning
 from cutopt.model.plan import Plan
+from cutopt.model.sources import boards_alone
 from cutopt.solve.grades_answer import USUAL, GradeAnswer, answer
 from cutopt.solve.grades_question import Question, question_of
 from cutopt.steps.grades import GradeReport, chance_words, grade_report
@@ -81,7 +82,8 @@ def with_spares(job: Job, plan_job: Callable[[Job], Plan]) -> Plan:
         PlanFaultError: the independent replay found a fault.
     """
     others = tuple(extra for extra in job.extras if not extra.spare_of)
-    job = replace(job, extras=others)  # spares of an earlier plan are worked out again
+    # Spares of an earlier plan are worked out again; chances are worked out for boards alone.
+    job = replace(job, extras=others, stock=boards_alone(job.stock))
     plan = plan_job(replace(job, confidence=None))
     found = find_grades(replace(plan.job, confidence=job.confidence), job.units)
     wanted = {

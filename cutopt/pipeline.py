@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -23,9 +23,10 @@ from cutopt.solve.material import Room, check_fit, plan_material
 from cutopt.solve.params import NO_RULES, CuttingRules, Search, Watch
 from cutopt.solve.sheet_offcuts import Sources, choose_sources
 from cutopt.solve.widths import Tried, choose_widths, settle_offers, share_bounds
-from cutopt.steps.floor import lie_on_floor
+from cutopt.steps.floor import Floor, lie_on_floor
 from cutopt.steps.joint import SawnJob, saw_job
 from cutopt.steps.replan import replan
+from cutopt.steps.replan_kinds import from_boards, only_shared
 from cutopt.steps.sawing_saws import kerfs
 from cutopt.steps.summary import summarise
 from cutopt.units import Ticks, Units
@@ -175,11 +176,36 @@ def replan_plan(
         check_fit(job, {material: room})
         return plan_material(job, material, room, replace(search, second_goals=False), watch)
 
-    again = replan(plan, floor, lay, lambda job: _sawn(job, search, watch), mark, file)
+    def plan_again(before: Plan, lies: Floor) -> Plan:
+        return replan(before, lies, lay, lambda job: _sawn(job, search, watch), mark, file)
+
+    again = only_shared(_cheaper_again(plan, floor, plan_again))
     faults = check_plan(again)
     if faults:
         raise PlanFaultError(faults)
     return again
+
+
+def _cheaper_again(plan: Plan, floor: Floor, plan_again: Callable[[Plan, Floor], Plan]) -> Plan:
+    """Give the plan made again, strips that are missing of sheets from boards if that is cheaper.
+
+    Raises:
+        CannotPlanError: a part fits nothing there is.
+    """
+    boards = from_boards(plan, floor)
+    try:
+        again = plan_again(plan, floor)
+    except CannotPlanError:
+        if boards is None:
+            raise
+        return plan_again(*boards)
+    if boards is None or not again.totals.stock_cents:
+        return again
+    try:
+        other = plan_again(*boards)
+    except CannotPlanError:
+        return again
+    return min((again, other), key=lambda one: one.totals.grand_total_cents)
 
 
 def run_replan(

@@ -9,10 +9,12 @@ from itertools import product
 
 import pytest
 
+from cutopt.check.replay import check_plan
 from cutopt.errors import CannotPlanError
-from cutopt.model.job import Kind
-from cutopt.model.plan import PartPiece, walk
-from cutopt.pipeline import Printing, draw_plan, make_plan
+from cutopt.model.job import Grain, Kind
+from cutopt.model.plan import Cut, PartPiece, walk
+from cutopt.model.progress import CutsMade, PartSpoiled
+from cutopt.pipeline import Printing, draw_plan, make_plan, replan_plan
 from cutopt.read.job import read_job
 from cutopt.read.plan_json import read_plan
 from cutopt.solve.params import Search, Unwatched
@@ -90,16 +92,14 @@ def test_without_leave_parts_that_boards_give_stay_on_boards(job):
 
 def test_a_share_too_small_is_said_and_not_taken(job):
     # A panel of one's own holds six of the eight cleats: one board in five less.
-    own = "My offcut,sheet,pine,800,300,18,,yes,,1,yes\n"
-    parts = "part,qty,length,width,material\nCleat,8,760,44,pine\nRail,6,900,94,pine\n"
     settings = "[shop]\nrip_saving = 30\n"
-    plan = planned(job(parts, HEAD + own + BOARD, settings))
+    plan = planned(job(EIGHT_CLEATS, HEAD + OWN + BOARD, settings))
     (offer,) = plan.offers
     assert not offer.taken
     assert plan.totals.stock_cents == 5 * 940
     assert "set rip_saving = 20 to take it" in buy_list(plan).offers[0]
     assert plan.materials[0].lower_bound <= 4 * 940
-    taken = planned(job(parts, HEAD + own + BOARD))
+    taken = planned(job(EIGHT_CLEATS, HEAD + OWN + BOARD))
     assert taken.totals.stock_cents == 4 * 940
     assert all(result.proven for result in taken.materials)
     in_sheet, in_boards = kinds_of(taken, "Cleat")
@@ -107,6 +107,47 @@ def test_a_share_too_small_is_said_and_not_taken(job):
     rows = [row for group in tick_groups(taken) for row in group.rows]
     facts = str(next(row.facts for row in rows if "Cleat" in str(row)))
     assert "18 x 94" in facts
+
+
+EIGHT_CLEATS = "part,qty,length,width,material\nCleat,8,760,44,pine\nRail,6,900,94,pine\n"
+OWN = "My offcut,sheet,pine,800,300,18,,yes,length,1,yes\n"
+
+
+def with_sheet(plan, **changes):
+    """Give a plan whose panel is not what it was when it was planned."""
+    sheet = next(row for row in plan.job.stock if row.kind is Kind.SHEET)
+    stock = tuple(replace(row, **changes) if row == sheet else row for row in plan.job.stock)
+    pieces = tuple(replace(piece, stock=replace(piece.stock, **changes))
+                   if piece.stock == sheet else piece for piece in plan.pieces)  # fmt: skip
+    return replace(plan, job=replace(plan.job, stock=stock), pieces=pieces)
+
+
+def turned(node):
+    """Give a tree whose strips of cleats are said to lie turned."""
+    if isinstance(node, Cut):
+        return replace(node, first=turned(node.first), second=turned(node.second))
+    return replace(node, turned=True) if isinstance(node, PartPiece) else node
+
+
+def test_the_check_sees_a_cleat_that_no_panel_may_give_or_across_its_grain(job):
+    plan = planned(job(EIGHT_CLEATS, HEAD + OWN + BOARD))
+    assert min(kinds_of(plan, "Cleat")) > 0
+    assert not check_plan(plan)
+    faults = check_plan(with_sheet(plan, rip=False))
+    assert "is cut from My offcut, which is not its material" in str(faults)
+    across = replace(
+        plan,
+        job=replace(
+            plan.job, parts=tuple(replace(part, grain=Grain.ANY) for part in plan.job.parts)
+        ),
+        pieces=tuple(replace(piece, layout=turned(piece.layout)) for piece in plan.pieces),
+    )
+    assert "lies across the sheet's grain" in str(check_plan(across))
+
+
+def test_where_spares_are_asked_for_board_parts_stay_on_boards(job):
+    plan = planned(job(EIGHT_CLEATS, HEAD + OWN + BOARD, "confidence = 0.9\n"))
+    assert kinds_of(plan, "Cleat") == (0, 8)
 
 
 def test_a_strip_follows_the_grain_of_the_panel(job):
@@ -168,3 +209,28 @@ def test_store_cuts_and_pages_take_cleats_on_a_panel(job):
     assert plan.totals.store_cuts
     assert kinds_of(plan, "Cleat") == (4, 0)
     assert draw_plan(plan, Printing()).documents
+
+
+def replanned(plan, *events):
+    return replan_plan(plan, events, QUICK, Unwatched(), "ABCDEF", "case/plan.json")
+
+
+def test_a_spoiled_cleat_is_made_again_from_a_board_where_that_costs_less(job):
+    plan = planned(job())
+    cleat = next(part for part in plan.job.parts if part.name == "Cleat")
+    done = CutsMade("S1", tuple(cut.step for cut in plan.pieces[0].cuts()))
+    new = replanned(plan, done, PartSpoiled(cleat.id, 2))
+    # Nothing the panel left is as long: another panel is 78.00, a board 9.40.
+    assert kinds_of(new, "Cleat") == (0, 1)
+    assert new.totals.stock_cents == 940
+    # Parts could be shared out among what is left and boards in ways that were not planned.
+    assert not any(result.proven for result in new.materials)
+
+
+def test_a_spoiled_cleat_comes_from_what_the_panel_left_where_it_fits(job):
+    plan = planned(job(PARTS.replace("Cleat,4,760", "Cleat,4,300")))
+    cleat = next(part for part in plan.job.parts if part.name == "Cleat")
+    done = CutsMade("S1", tuple(cut.step for cut in plan.pieces[0].cuts()))
+    new = replanned(plan, done, PartSpoiled(cleat.id, 2))
+    assert kinds_of(new, "Cleat") == (1, 0)
+    assert new.totals.stock_cents == 0

@@ -8,6 +8,7 @@ where their rows allow it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from cutopt.model.job import Grain, Kind, Material, Part, Stock
 
@@ -52,6 +53,11 @@ def from_either(stock: Sequence[Stock], part: Part) -> bool:
     return any(board_gives(row, *size) for row in boards_among(kin)) and any(
         sheet_gives(row, *size) for row in sheets_among(kin)
     )
+
+
+def boards_alone(stock: Iterable[Stock]) -> tuple[Stock, ...]:
+    """Give a stock list whose sheets give no parts that boards give."""
+    return tuple(replace(row, rip=row.rip and row.kind is Kind.BOARD) for row in stock)
 
 
 def boards_among(stock: Iterable[Stock]) -> list[Stock]:
