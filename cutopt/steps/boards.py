@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from cutopt.model.job import Job, Material, Stock
 from cutopt.model.plan import Cut, Maker, Offcut, PartPiece, Plan, StockPiece, walk
 from cutopt.steps.letters import letter
+from cutopt.steps.materials import written_on
 from cutopt.steps.pieces import Alike, alike, is_crosscut_only, parts_of
 from cutopt.steps.replan_pages import CHANGED, NEW, change_of
 from cutopt.units import Ticks
@@ -154,7 +155,6 @@ def _section(plan: Plan, material: Material, boards: Sequence[StockPiece]) -> Bo
         ]
     else:
         rows = [Alike((board,)) for board in boards]
-    measured = any(board.stock.bad for board in boards)
     spares = _spares(job, material)
     grades = {board.stock.grade for board in boards} | {spare.grade for spare in spares}
     lengths = Counter(board.stock.length for board in boards)
@@ -165,7 +165,7 @@ def _section(plan: Plan, material: Material, boards: Sequence[StockPiece]) -> Bo
         rows=tuple(
             _marked(
                 _row(row, names, letters, change_of(plan, row.first)),
-                measured=measured,
+                written=written_on(row.first.stock, job),
                 graded=len(grades) > 1,
             )
             for row in rows
@@ -243,11 +243,10 @@ def _row(
     )
 
 
-def _marked(row: BoardRow, *, measured: bool, graded: bool) -> BoardRow:
+def _marked(row: BoardRow, *, written: str, graded: bool) -> BoardRow:
     """Give a row with what tells its board from the others of the section."""
-    name = row.stock.name
-    if measured and row.stock.owned:
-        return row if name in row.ids else replace(row, mark=name)
+    if written:
+        return row if written in row.ids else replace(row, mark=written)
     return replace(row, mark=row.stock.grade) if graded else row
 
 

@@ -15,6 +15,7 @@ from cutopt.steps.materials import (
     material_name,
     material_words,
     run_words,
+    written_on,
 )
 from cutopt.steps.money import format_money
 from cutopt.steps.offers import offer_words
@@ -205,13 +206,12 @@ def _stock_rows(job: Job, pieces: Sequence[StockPiece], kind: Kind) -> Iterable[
         if piece.stock.kind is kind:
             by_stock.setdefault(piece.stock.name, []).append(piece)
     place = {stock.name: number for number, stock in enumerate(job.stock)}
-    measured = {stock.material for stock in job.stock if stock.bad}
     said: set[tuple[str, str, Phrase]] = set()
     for name, same in sorted(by_stock.items(), key=lambda found: place.get(found[0], len(place))):
         stock = same[0].stock
         item, size = material_name(stock.material), _size(stock, job)
         notes: list[Phrase] = [(stock.note,)] if stock.note else []
-        mark = name if stock.owned and stock.material in measured else ""
+        mark = written_on(stock, job)
         if not mark and (stock.owned or (item, stock.grade, size) in said):
             notes.insert(0, (name,))
         said.add((item, stock.grade, size))

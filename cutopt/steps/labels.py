@@ -10,6 +10,7 @@ from cutopt.model.plan import Cut, Node, Offcut, PartPiece, Plan, StockPiece, wa
 from cutopt.steps.bands import band_words
 from cutopt.steps.hands import as_made, hand_of
 from cutopt.steps.letters import name_pieces
+from cutopt.steps.materials import written_on
 from cutopt.steps.runs import RunPlace, run_places
 from cutopt.steps.sawing_measured import bad_within
 from cutopt.units import Ticks
@@ -23,7 +24,7 @@ class PartLabel:
         part: as this copy is made: a right hand is the mirror image of the part in the job.
         copy: 1 .. part.qty.
         cut_length, cut_width: size off the saw, ticks (the blank).
-        source: the piece it comes from: "S1 A", "L3".
+        source: the piece it comes from: "S1 A", "L3", "L3 (A)": the board marked A.
         hand: "left" or "right" for copies of a handed pair, else "".
         band: "band front" or "no band".
         run: place in the run it belongs to, if any.
@@ -66,17 +67,27 @@ def part_labels(plan: Plan) -> tuple[PartLabel, ...]:
     """Give a label for each part, piece by piece in the order of cutting."""
     parts = {part.id: part for part in plan.job.parts}
     places = run_places(plan.job)
-    return tuple(label for piece in plan.pieces for label in _labels_of(piece, parts, places))
+    return tuple(
+        label
+        for piece in plan.pieces
+        for label in _labels_of(piece, _written(plan, piece), parts, places)
+    )
 
 
 def offcut_labels(plan: Plan) -> tuple[OffcutLabel, ...]:
     """Give a label for each offcut to keep, piece by piece in the order of cutting."""
     return tuple(
-        OffcutLabel(node, piece.stock, piece.id, _bad(piece, node))
+        OffcutLabel(node, piece.stock, piece.id + _written(plan, piece), _bad(piece, node))
         for piece in plan.pieces
         for node in _as_cut(piece)
         if isinstance(node, Offcut)
     )
+
+
+def _written(plan: Plan, piece: StockPiece) -> str:
+    """Give what is written on the board a label names, to stand after its id; or ""."""
+    written = written_on(piece.stock, plan.job)
+    return f" ({written})" if written and written != piece.id else ""
 
 
 def _bad(piece: StockPiece, offcut: Offcut) -> tuple[tuple[Ticks, Ticks], ...]:
@@ -85,7 +96,10 @@ def _bad(piece: StockPiece, offcut: Offcut) -> tuple[tuple[Ticks, Ticks], ...]:
 
 
 def _labels_of(
-    piece: StockPiece, parts: Mapping[str, Part], places: Mapping[tuple[str, int], RunPlace]
+    piece: StockPiece,
+    written: str,
+    parts: Mapping[str, Part],
+    places: Mapping[tuple[str, int], RunPlace],
 ) -> list[PartLabel]:
     names = name_pieces(piece)
     found = []
@@ -98,7 +112,7 @@ def _labels_of(
                     copy=node.copy,
                     cut_length=part.blank_length,
                     cut_width=part.blank_width,
-                    source=names.full(names.origin[node.part, node.copy]),
+                    source=names.full(names.origin[node.part, node.copy]) + written,
                     hand=hand_of(part, node.copy),
                     band=band_words(part),
                     run=places.get((node.part, node.copy)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cutopt.model.job import Kind, Material
+from cutopt.model.job import Job, Kind, Material, Stock
 from cutopt.model.plan import Measure
 from cutopt.steps.money import format_money
 from cutopt.steps.phrase import Phrase
@@ -28,6 +28,12 @@ def material_words(material: Material) -> Phrase:
     if material.kind is Kind.BOARD or any(size in name for size in said):
         return (name,)
     return (f"{name} ", material.thickness)
+
+
+def written_on(stock: Stock, job: Job) -> str:
+    """Give what the builder wrote on a board that lies measured in the shop, else ""."""
+    measured = stock.owned and any(row.bad for row in job.stock if row.material == stock.material)
+    return stock.name if measured and stock.kind is Kind.BOARD else ""
 
 
 def board_length(length: Ticks, units: Units) -> Phrase:

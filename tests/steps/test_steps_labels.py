@@ -109,3 +109,11 @@ def test_front_and_back_run_along_the_length_left_and_right_along_the_width():
 
 def test_nothing_banded_nothing_needed():
     assert band_needs(plan(job((CLEAT, SLAT)), ())) == ()
+
+
+def test_a_label_says_what_is_written_on_the_measured_board_it_comes_from():
+    measured = replace(BOARD, name="A", owned=True, price_cents=0, available=1, bad=((0, 100),))
+    board = piece("L1", crosscut(19, part("Hook rail"), keep("L1-a")), measured)
+    made = plan(replace(job((bill("Hook rail", 1, 19, 3.5, PINE),)), stock=(measured,)), (board,))
+    assert [label.source for label in part_labels(made)] == ["L1 (A)"]
+    assert [label.source for label in offcut_labels(made)] == ["L1 (A)"]
