@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from cutopt.errors import Fault
 from cutopt.model.job import Edge, Grain, Kind, Part, Stock
+from cutopt.model.sources import sheets_among
 from cutopt.read.cells import Cells, quoted
 from cutopt.read.columns import orderless_faults, split_combined
 from cutopt.read.gathered import Gathered
@@ -137,7 +138,7 @@ def _part(
     handed = cells.yes("handed")
     last = bool(cells.yes("last"))
     knots = bool(cells.word("knots", _KNOTS, ("ok", "no")))
-    fits = _fitting(cells, listed, unread, thickness, like, gathered)
+    fits = every = _fitting(cells, listed, unread, thickness, like, gathered)
     if not fits or length is None or len(gathered.faults) > before:
         return None
     glued = {edge: fits[0].band if edge in band else 0 for edge in Edge}
@@ -155,6 +156,14 @@ def _part(
     if laid is None or len(gathered.faults) + len(gathered.cannot) > before:
         return None
     source, width = laid
+    if source.kind is Kind.BOARD and source.width > width - off_width:
+        sheets = any(held.rip for held in sheets_among(every))
+        is_ripped = "or sheets are ripped" if sheets else "is ripped"
+        gathered.say(
+            f"{source.material.name} {stated(source.width, like)} wide {is_ripped} for "
+            "narrower parts",
+            name,
+        )
     if length <= off_length or width <= off_width:
         cells.fault("band", "less its bands nothing is left to cut")
         return None
@@ -260,12 +269,7 @@ def _laid(
         return exact[0], width
     ripped = cheapest_to_rip(fits, blank, kerf)
     if ripped is not None:
-        source = next(held for held in fits if held.material == ripped)
-        gathered.say(
-            f"{name} {stated(source.width, like)} wide is ripped for narrower parts",
-            cells.text("part"),
-        )
-        return source, width
+        return next(held for held in fits if held.material == ripped), width
     by_distance = sorted(fits, key=lambda held: abs(held.width - blank))
     off = abs(by_distance[0].width - blank)
     if off <= NEAR:
