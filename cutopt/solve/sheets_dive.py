@@ -106,11 +106,11 @@ def _settle(
     spent = 0
     while True:
         master.improve(_TURNS, _PRICING_ROUNDS)
-        if spent + master.value > most + slack or kernel.stopped():
+        if spent + master.value > most + slack or kernel.spent:
             return None, spent
         if spent >= settle:
             return settled, spent
-        best, chosen, taken = -1.0, -1, None
+        best, chosen, best_use = -1.0, -1, 0.0
         for place in np.nonzero(master.use > 1e-6)[0].tolist():
             pattern = master.columns[place]
             made = np.minimum(master.made(pattern), master.wanted)
@@ -118,14 +118,23 @@ def _settle(
             value = float(master.use[place]) * share**2 * rng.uniform(0.4, 1.0)
             sheet = int(kernel.pool.types[pattern])
             if value > best and spent + types[sheet].cost <= most and master.available[sheet] > 0:
-                best, chosen, taken = value, pattern, made
-        if taken is None or not taken.any():
+                best, chosen = value, pattern
+                best_use = float(master.use[place])
+        if chosen < 0 or best <= 0.0:
             return settled, spent
         sheet = int(kernel.pool.types[chosen])
-        settled.append((sheet, kernel.pattern(chosen).copy()))
-        spent += types[sheet].cost
+        cost = types[sheet].cost
+        # Where a sheet is wanted several times over, so many are settled at once.
+        made = master.made(chosen)
+        many = min(int(best_use + 1e-6), int(master.available[sheet]))
+        many = min(many, int((master.wanted[made > 0] // made[made > 0]).min()))
+        if cost:
+            many = min(many, (most - spent) // cost, 1 + (settle - spent) // cost)
+        many = max(1, many)
+        settled += [(sheet, kernel.pattern(chosen).copy())] * many
+        spent += many * cost
         available = master.available.copy()
-        available[sheet] -= 1
-        master.want(master.wanted - taken, available)
+        available[sheet] -= many
+        master.want(np.maximum(master.wanted - many * made, 0), available)
         if not master.wanted.any():
             return settled, spent

@@ -63,6 +63,7 @@ class Improving:
             below: cost of the best plan.
             limit: of the work, counted from the start.
         """
+        self.kernel.limit = limit
         if self._single:
             plan = self._descent.attempt(below, limit)
         else:

@@ -147,6 +147,7 @@ class Kernel:
         parts: numbered kind by kind.
         pool: good sheets seen.
         work: looks spent so far (some 300 million a second).
+        limit: of the work in all; whoever is in the middle of something longer ends there.
         pace: looks a round in the last search.
     """
 
@@ -156,6 +157,7 @@ class Kernel:
         self.stopped = stopped
         self.chance = chance_from(seed)
         self.work = 0
+        self.limit = 1 << 62
         self.pace = 0.0
         kinds = sizes.kinds
         every = sizes.all_parts()
@@ -195,6 +197,11 @@ class Kernel:
         self._rules = _rule_record(sizes.rules, sizes.kerf)
         self._stack = np.zeros(4 * self.count + 16, np.int32)
         self._measures = np.zeros(4 * self.count + 16, np.int32)
+
+    @property
+    def spent(self) -> bool:
+        """Say whether to end now: all work allowed is done, or the search is stopped."""
+        return self.work >= self.limit or self.stopped()
 
     def floor(
         self,
@@ -408,8 +415,10 @@ class Kernel:
         before = int(self.pool.counts[0])
         self.pool.needed[:] = price * (1.0 + 1e-6)
         worth = self.parts._replace(worth=dual[self.parts.kind])
+        # Copies past what a sheet has the area for would only be ordered and left each round.
+        whole = self.sizes.types[sheet].area
         wanted = [
-            kind.qty if dual[k] > 0.0 and self.sizes.lays[sheet][k] else 0
+            min(kind.qty, whole // kind.area) if dual[k] > 0.0 and self.sizes.lays[sheet][k] else 0
             for k, kind in enumerate(self.sizes.kinds)
         ]
         if any(wanted):

@@ -24,6 +24,8 @@ _BATCH = 150
 _MOST_TURNS = 60
 _LOOKS_A_PIVOT = 5_000
 _LOOKS_A_SOLVE = 400_000
+_ROWS = 100
+_DRY = 3
 _TINY = 1e-7
 _TASTES = (
     Taste(taken=3.0),
@@ -58,6 +60,8 @@ class Master:
             t for t, sheet in enumerate(kernel.sizes.types) if sheet.available < kernel.count
         ]
         self._stale = False
+        # A pivot takes the more the more rows there are, and is counted for a hundred.
+        self._size = max(1.0, len(kernel.sizes.kinds) / _ROWS) ** 2
         self._build([])
 
     def _build(self, patterns: Sequence[int]) -> None:
@@ -122,7 +126,8 @@ class Master:
             )
             self._stale = False
             self._solver.Solve()
-            self.kernel.work += _LOOKS_A_SOLVE + _LOOKS_A_PIVOT * self._solver.iterations()
+            pivots = int(_LOOKS_A_PIVOT * self._solver.iterations() * self._size)
+            self.kernel.work += _LOOKS_A_SOLVE + pivots
             self.value = self._objective.Value()
             self.dual = np.maximum([row.dual_value() for row in self._rows], 0.0)
             # A sheet of which there are few costs what leaving it to others is worth, too.
@@ -134,7 +139,7 @@ class Master:
             reduced_costs(pool, self.effective, self.dual, costs)
             costs[self._active[:count]] = 0.0
             bad = np.nonzero(costs < -_TINY * self.price.max())[0]
-            if not len(bad):
+            if not len(bad) or self.kernel.spent:
                 break
             if len(bad) > _BATCH:
                 bad = bad[np.argsort(costs[bad], kind="stable")[:_BATCH]]
@@ -158,8 +163,8 @@ class Master:
                 self.solve()
             else:
                 dry += 1
-                if dry == 3 or self.kernel.stopped():
-                    break
+            if dry == _DRY or self.kernel.spent:
+                break
         return self.value
 
     def shrink(self, most: int) -> None:

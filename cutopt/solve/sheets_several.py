@@ -69,6 +69,7 @@ class Several:
         self._master: Master | None = None
         self._attempts = 0
         self._left: dict[Counts, float] = {}
+        self._found: tuple[int, int, list[Counts]] | None = None
 
     def attempt(self, low: int, below: int, limit: int) -> Plan | None:
         """Give a plan that costs at least ``low`` and less than ``below``, or None this time.
@@ -83,7 +84,7 @@ class Several:
         if self.kernel.count > _FEW_PARTS:
             # Long searches gain little where parts are many: dives come first.
             return self._search(number, low, below, limit) or self._dives(number, below, limit)
-        found = purchases_between(self.kernel.sizes, self.weighings, low, below, _MOST_PURCHASES)
+        found = self._between(low, below)
         if not number:
             return self._try_all(found, limit)
         # No attempt takes all that is left of the work: proofs want some of it.
@@ -93,11 +94,19 @@ class Several:
             return self._dives(turn - 1, below, limit)
         return self._try_best(found, 2 * turn + place - 1, limit)
 
+    def _between(self, low: int, below: int) -> list[Counts]:
+        """Give purchases worth a try; gone through again only once the limits change."""
+        if self._found is None or self._found[:2] != (low, below):
+            sizes = self.kernel.sizes
+            found = purchases_between(sizes, self.weighings, low, below, _MOST_PURCHASES)
+            self._found = (low, below, found)
+        return self._found[2]
+
     def _search(self, number: int, low: int, below: int, limit: int) -> Plan | None:
         """Search the likeliest purchases, or those not tried yet, cheapest first."""
         kernel = self.kernel
         sizes = kernel.sizes
-        found = purchases_between(sizes, self.weighings, low, below, _MOST_PURCHASES)
+        found = list(self._between(low, below))
         unknown = sizes.area / 20
         found.sort(key=lambda c: (self._left.get(c, unknown), cost_of_counts(sizes, c), c))
         chosen = found[: max(_FEWEST_OF_MANY, _FIRST >> number)]
