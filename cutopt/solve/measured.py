@@ -153,12 +153,12 @@ def _better(
     """Give the first plan, or a cheaper one in which parts contain bad spans, with its bound."""
     best, bound = first, 0
     if best is None or best.cost:
-        found = search_boards(problem, problem.kerf, best, bound, search, watch)
+        found = search_boards(problem, problem.kerf, best, search, watch)
         best, bound = found.answer or best, found.bound
     if best is None:
         raise CannotPlanError(explain(problem, names, units, Kind.BOARD))
     if bound and problem.kerf_bound < problem.kerf:
-        thinner = search_boards(problem, problem.kerf_bound, best, 0, search, watch)
+        thinner = search_boards(problem, problem.kerf_bound, best, search, watch)
         bound = min(bound, thinner.bound)
     bound = min(bound, best.cost)
     return replace(best, lower_bound=bound, why=_why(best.cost, bound))

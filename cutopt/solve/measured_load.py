@@ -140,12 +140,14 @@ class _Row:
     starts: list[int]
     stops: list[int]
 
-    def add(self, kind: int, weight: int, start: int, stop: int) -> None:
-        """Add a stage where its part has room at all."""
-        if start + weight <= stop:
-            self.kinds.append(kind)
-            self.starts.append(start)
-            self.stops.append(stop)
+    def add(self, kind: int, weight: int, start: int, stop: int) -> bool:
+        """Add a stage where its part has room at all; say whether it has."""
+        if start + weight > stop:
+            return False
+        self.kinds.append(kind)
+        self.starts.append(start)
+        self.stops.append(stop)
+        return True
 
     def done(self) -> Stages:
         """Give the stages for compiled code."""
@@ -179,15 +181,14 @@ def _stages(
             row.add(kind, weights[kind], 0, room)
         return row.done()
     anywhere = [kind for kind in kinds if knots_ok[kind]]
-    if runs[0].start:
-        for kind in anywhere:
-            row.add(kind, weights[kind], 0, room)
-    for run in runs:
+    # Parts laid anywhere need a stage of their own only behind what keeps to a run.
+    due = True
+    for run in (Run(Ticks(0), Ticks(0)), *runs) if runs[0].start else runs:
         for kind in kinds:
             if not knots_ok[kind]:
-                row.add(kind, weights[kind], run.start, run.end)
-        for kind in anywhere:
-            row.add(kind, weights[kind], 0, room)
-        if last is not None:
-            row.add(last, weights[last], run.start, run.end)
+                due |= row.add(kind, weights[kind], run.start, run.end)
+        if due:
+            for kind in anywhere:
+                row.add(kind, weights[kind], 0, room)
+        due = last is not None and row.add(last, weights[last], run.start, run.end)
     return row.done()

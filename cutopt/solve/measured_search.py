@@ -54,7 +54,6 @@ def search_boards(
     problem: Problem,
     kerf: int,
     known: Answer | None,
-    bound: int,
     search: Search,
     watch: Watch,
 ) -> Found:
@@ -64,17 +63,20 @@ def search_boards(
         problem: one material; items as wide as the stock.
         kerf: between neighbours.
         known: the best plan known, if any.
-        bound: a cost proved not to be undercut.
         search: how hard to try.
         watch: may stop the search.
     """
+    if all(item.knots_ok for item in problem.items):
+        # Bad spans do not matter, and boards of one length are all the same.
+        sound = tuple(replace(kind, bad=()) for kind in problem.stock)
+        problem = replace(problem, stock=sound)
     measured = measure_load(problem, kerf)
     ceiling = None if known is None else known.cost
     priced = MeasuredMixture(measured, priced=True)
     work = _WORK[search.effort]
     cut = cheapest_mixture(priced, ceiling, work.pricing_rounds, watch)
     cuts = [length_cut(measured.load), *([] if cut is None else [cut])]
-    bound = max(bound, *(one.least_cost(measured.load) for one in cuts))
+    bound = max(one.least_cost(measured.load) for one in cuts)
     packing, bound = _cheapest(
         measured, cuts, priced.fills, bound, ceiling, work, search.seed, watch
     )
