@@ -19,7 +19,7 @@ from cutopt.draw.scene import Words
 from cutopt.errors import CannotPlanError, InputError
 from cutopt.model.job import Edge, Job, Kind, Material, Part, Shop, Stock
 from cutopt.model.plan import Cut, PartPiece, Plan, walk
-from cutopt.model.progress import CutsMade, Event, NotBought, PartSpoiled
+from cutopt.model.progress import CutsMade, Event, NotBought, PartSpoiled, PieceSpoiled
 from cutopt.pipeline import Printing, draw_plan, make_plan, replan_plan
 from cutopt.progress import record
 from cutopt.read.plan_json import read_plan
@@ -32,6 +32,7 @@ from cutopt.steps.replan_choice import copies_of
 from cutopt.steps.replan_words import replan_words
 from cutopt.steps.ticks import tick_groups
 from cutopt.units import Ticks, Units, inches
+from cutopt.write.output import write_output
 from cutopt.write.plan_json import plan_to_json, write_plan
 
 PINE = Material("pine", Kind.BOARD, inches(0, 3, 4), "1x4")
@@ -388,3 +389,13 @@ def least_opened(plan: Plan, events: tuple[Event, ...], new: Plan) -> int:
             if planned(job).totals.stock_cents <= new.totals.stock_cents:
                 return count
     raise AssertionError("all boards together do")
+
+
+def test_drawings_of_a_piece_with_a_long_name_get_a_plain_file_name(tmp_path: Path) -> None:
+    job = sheets_job(random.Random(3))
+    parts = (a_part(1, inches(60), inches(40), 1, PLY), a_part(2, inches(20), inches(10), 1, PLY))
+    plan = planned(replace(job, parts=parts))
+    new = again(plan, (PieceSpoiled("S1", 0, ((inches(90), inches(44)),)),))
+    assert new.pieces[0].id == "rest of S1"
+    write_output(draw_plan(new, Printing()), tmp_path / "again", force=False)
+    assert (tmp_path / "again" / "drawings" / "shop-rest_of_S1.svg").is_file()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -31,6 +32,9 @@ OWN_FILES = frozenset(
 )
 KEPT_FILES = frozenset({PROGRESS_FILE})
 """What a builder recorded beside a plan: never replaced or removed."""
+
+_NOT_IN_FILE_NAMES = re.compile(r"[^\w.-]+")
+"""Signs that names of pieces may have and names of files had better not: "S1 B2", "rest of 3/4"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +124,8 @@ def _contents(output: Output) -> dict[str, bytes]:
         files[f"{document.name}.pdf"] = pdf_bytes(document.pages, document.title)
         if document.name in {"store", "shop"}:
             for page in document.pages:
-                files[f"{DRAWINGS}/{page.name}.svg"] = svg_text(page).encode()
+                name = _NOT_IN_FILE_NAMES.sub("_", page.name)
+                files[f"{DRAWINGS}/{name}.svg"] = svg_text(page).encode()
     files["buy-list.csv"] = buy_list_csv(output.plan, output.units).encode()
     files["cut-list.csv"] = cut_list_csv(output.plan, output.units).encode()
     return files
