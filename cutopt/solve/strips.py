@@ -13,9 +13,7 @@ Source: Gilmore and Gomory, "Multistage cutting stock problems of two and more d
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import combinations
+from collections.abc import Callable, Iterator, Sequence
 from random import Random
 from typing import Any
 
@@ -32,6 +30,7 @@ from cutopt.solve.lumber import Lumber, LumberFills
 from cutopt.solve.params import Pattern
 from cutopt.solve.sheets_sizes import Laid, Sizes, without_extra
 from cutopt.solve.slicing import ACROSS, ALONG, Block, joined
+from cutopt.solve.strips_columns import Column, Crosscut, Free, Lengths, Rip, lengths_of
 
 Whole = NDArray[np.int64]
 Strip = tuple[int, int, tuple[int, ...]]
@@ -41,52 +40,13 @@ SCALE = 10**9
 _MOST_RIPS = 400
 _MOST_ROUNDS = 200
 _FREE_ROUNDS = 12
-_NEAR = 80
-"""Percent of the longer that the shorter of two parts measures that are ripped from one length."""
-_MOST_PAIRS = 150
 _MANY = 60
-"""Parts from which on only what is left of whole amounts is chosen."""
+"""Parts down to which boards are taken one at a time; the rest is chosen together."""
+_WIDENED_LAST = 20
+"""Rounds of crosscuts at near worths for the parts chosen together last."""
 _GAIN = 1e-7
 _SEED = 1
 _NEARBY = (0.7, 1.3)
-
-
-@dataclass(frozen=True, slots=True)
-class _Rip:
-    """A board ripped into strips all along."""
-
-    board: int
-    strips: Mapping[int, int]
-
-
-@dataclass(frozen=True, slots=True)
-class _Length:
-    """A length of a strip: a part as wide, or narrower ones side by side to be ripped."""
-
-    length: int
-    counts: Mapping[int, int]
-    block: Block
-
-
-@dataclass(frozen=True, slots=True)
-class _Crosscut:
-    """A strip crosscut into lengths, and the parts they give."""
-
-    strip: int
-    counts: Mapping[int, int]
-    blocks: tuple[Block, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Free:
-    """A board cut any way."""
-
-    board: int
-    counts: Mapping[int, int]
-    block: Block
-
-
-_Column = _Rip | _Crosscut | _Free
 
 
 class Strips:
@@ -100,8 +60,8 @@ class Strips:
         self.fills = LumberFills(self.sizes)
         self.weighings: list[Weighing] = []
         self._strips: list[Strip] = []
-        self._lengths: dict[tuple[int, tuple[int, ...]], tuple[_Length, ...]] = {}
-        self._columns: list[_Column] = []
+        self._lengths: dict[tuple[int, tuple[int, ...]], Lengths] = {}
+        self._columns: list[Column] = []
         self._amounts: list[Any] = []
         self._known: set[object] = set()
         create: Any = pywraplp.Solver.CreateSolver  # OR-Tools leaves it untyped
@@ -124,7 +84,6 @@ class Strips:
             missing = self._solver.NumVar(0, self._endless, "")
             objective.SetCoefficient(missing, dear)
             row.SetCoefficient(missing, 1)
-        self._missing = dear
         for board in range(len(sizes.types)):
             self._add_rips(board)
 
@@ -149,7 +108,7 @@ class Strips:
                 for i in range(len(widths))
             ]
         for fill in fills:
-            self._take(_Rip(board, {s: n for s, n in zip(strips, fill, strict=True) if n}))
+            self._take(Rip(board, {s: n for s, n in zip(strips, fill, strict=True) if n}))
 
     def _strip(self, length: int, width: int, kinds: tuple[int, ...]) -> int:
         """Give the number of a strip, a new one where it is not known."""
@@ -158,48 +117,24 @@ class Strips:
             self._strips.append(strip)
             self._balance.append(self._solver.Constraint(0.0, self._endless))
             if (width, kinds) not in self._lengths:
-                self._lengths[width, kinds] = tuple(self._lengths_of(width, kinds))
+                self._lengths[width, kinds] = Lengths(tuple(lengths_of(self.sizes, width, kinds)))
         return self._strips.index(strip)
 
-    def _lengths_of(self, width: int, kinds: Sequence[int]) -> Iterator[_Length]:
-        """Yield what a strip may be crosscut into: one kind across it, or two much as long."""
-        sizes = [self.sizes.kinds[k] for k in kinds]
-        for k, size in zip(kinds, sizes, strict=True):
-            yield self._beside({k: min(width // size.width, size.qty)})
-        pairs = [
-            (abs(one.length - two.length), {k: 1, j: min(room // two.width, two.qty)})
-            for (k, one), (j, two) in combinations(zip(kinds, sizes, strict=True), 2)
-            if two.width <= (room := width - one.width)
-            and 100 * min(one.length, two.length) >= _NEAR * max(one.length, two.length)
-        ]
-        pairs.sort(key=lambda pair: pair[0])
-        for _, counts in pairs[:_MOST_PAIRS]:
-            yield self._beside(counts)
-
-    def _beside(self, counts: Mapping[int, int]) -> _Length:
-        kinds = self.sizes.kinds
-        parts = [
-            self.sizes.part(k, (kinds[k].length, kinds[k].width, False))
-            for k, count in counts.items()
-            for _ in range(count)
-        ]
-        return _Length(max(kinds[k].length for k in counts), counts, joined(ACROSS, parts))
-
-    def _take(self, column: _Column) -> bool:
+    def _take(self, column: Column) -> bool:
         """Take a column into the programme; False where it is known."""
-        counts = column.strips if isinstance(column, _Rip) else column.counts
-        place = column.strip if isinstance(column, _Crosscut) else column.board
+        counts = column.strips if isinstance(column, Rip) else column.counts
+        place = column.strip if isinstance(column, Crosscut) else column.board
         key = (type(column).__name__, place, tuple(sorted(counts.items())))
         if key in self._known:
             return False
         self._known.add(key)
         amount = self._solver.NumVar(0, self._endless, "")
-        if isinstance(column, _Crosscut):
+        if isinstance(column, Crosscut):
             self._balance[column.strip].SetCoefficient(amount, -1)
         else:
             self._objective.SetCoefficient(amount, float(self.sizes.types[column.board].cost))
             self._supply[column.board].SetCoefficient(amount, 1)
-        rows = self._balance if isinstance(column, _Rip) else self._parts
+        rows = self._balance if isinstance(column, Rip) else self._parts
         for row, count in counts.items():
             rows[row].SetCoefficient(amount, count)
         self._columns.append(column)
@@ -225,7 +160,7 @@ class Strips:
         for pattern in patterns:
             counts = Counter(kind_of[blank.part] for blank in blanks_of(pattern.layout))
             if all(self.sizes.lays[pattern.stock][kind] for kind in counts):
-                self._take(_Free(pattern.stock, counts, block(pattern.layout)))
+                self._take(Free(pattern.stock, counts, block(pattern.layout)))
 
     def improve(self) -> None:
         """Price patterns in until none is worth more than it costs, or work runs out."""
@@ -233,9 +168,7 @@ class Strips:
         for _ in range(_MOST_ROUNDS):
             if self._solver.Solve() != pywraplp.Solver.OPTIMAL or self._stopped():
                 return
-            worths = np.array(
-                [max(0, int(row.dual_value() * SCALE)) for row in self._parts], np.int64
-            )
+            worths = self._worths()
             if self._price_crosscuts(worths, [row.dual_value() for row in self._balance]):
                 continue
             free_rounds += 1
@@ -252,8 +185,12 @@ class Strips:
             worths = np.array([worth * random.uniform(*_NEARBY) for worth in last]).astype(np.int64)
             self._price_crosscuts(worths, [0.0] * len(self._strips))
 
-    def _price_crosscuts(self, worths: Whole, prices: Sequence[float]) -> bool:
-        kinds = self.sizes.kinds
+    def _price_crosscuts(
+        self, worths: Whole, prices: Sequence[float], wanted: Whole | None = None
+    ) -> bool:
+        """Take in the crosscut of each strip worth most over its price, of parts still wanted."""
+        if wanted is None:
+            wanted = np.array(self.fills.demands, np.int64)
         new = False
         alike: dict[tuple[int, tuple[int, ...]], list[int]] = {}
         for number, (_, width, fitting) in enumerate(self._strips):
@@ -262,9 +199,9 @@ class Strips:
             lengths = self._lengths[key]
             fills = best_fills(
                 [self._strips[number][0] for number in numbers],
-                [one.length for one in lengths],
-                [sum(int(worths[k]) * n for k, n in one.counts.items()) for one in lengths],
-                [min(kinds[k].qty // n for k, n in one.counts.items()) for one in lengths],
+                lengths.lengths,
+                lengths.worths(worths),
+                lengths.limits(wanted),
                 rough=True,
             )
             for number, fill in zip(numbers, fills, strict=True):
@@ -272,11 +209,13 @@ class Strips:
                     continue
                 counts: Counter[int] = Counter()
                 blocks: list[Block] = []
-                for one, times in zip(lengths, fill.counts, strict=True):
+                for one, times in zip(lengths.rows, fill.counts, strict=True):
+                    if not times:
+                        continue
                     for kind, many in one.counts.items():
                         counts[kind] += many * times
                     blocks.extend([one.block] * times)
-                new |= self._take(_Crosscut(number, +counts, tuple(blocks)))
+                new |= self._take(Crosscut(number, +counts, tuple(blocks)))
         return new
 
     def _price_boards(self, worths: Whole) -> bool:
@@ -292,27 +231,36 @@ class Strips:
         for fill in self.fills.better(worths, floors):
             block = self.fills.lay(fill.sheet)
             if block is not None:
-                new |= self._take(_Free(fill.sheet, fill.counts, block))
+                new |= self._take(Free(fill.sheet, fill.counts, block))
         return new
 
     def choose(self, work: float) -> Laid | None:
         """Give whole boards that make every part at least cost, as far as the work allows."""
+        laid = self._chosen(work, _MANY)
+        if laid is None and self.sizes.count > _MANY:  # boards ran out
+            laid = self._chosen(work, self.sizes.count)
+        return laid
+
+    def _chosen(self, work: float, many: int) -> Laid | None:
+        """Give boards taken one at a time until ``many`` parts are left, the rest together."""
+        wanted = np.array(self.fills.demands, np.int64)
+        available = [held.available for held in self.sizes.types]
+        sure = self._take_whole_boards(wanted, available, many)
         model = cp_model.CpModel()
-        sure = self._whole_amounts()
         kinds, types = self.sizes.kinds, self.sizes.types
         most = sum(kind.qty for kind in kinds)
         made: list[list[Any]] = [[] for _ in kinds]
         balance: list[list[Any]] = [[] for _ in self._strips]
         taken: list[list[Any]] = [[] for _ in types]
         amounts = []
-        for column, least in zip(self._columns, sure, strict=True):
-            amount = model.new_int_var(least, most, "")
+        for column in self._columns:
+            amount = model.new_int_var(0, most, "")
             amounts.append(amount)
-            if isinstance(column, _Crosscut):
+            if isinstance(column, Crosscut):
                 balance[column.strip].append(-amount)
             else:
                 taken[column.board].append(amount)
-            if isinstance(column, _Rip):
+            if isinstance(column, Rip):
                 for strip, count in column.strips.items():
                     balance[strip].append(count * amount)
             else:
@@ -320,42 +268,117 @@ class Strips:
                     made[kind].append(count * amount)
         for terms in balance:
             model.add(sum(terms) >= 0)
-        for terms, held in zip(taken, types, strict=True):
-            if held.available < most:
-                model.add(sum(terms) <= held.available)
-        for terms, wanted in zip(made, kinds, strict=True):
-            if not terms:
+        for terms, count in zip(taken, available, strict=True):
+            if count < most:
+                model.add(sum(terms) <= count)
+        for terms, count in zip(made, wanted.tolist(), strict=True):
+            if count > 0 and not terms:
                 return None
-            model.add(sum(terms) >= wanted.qty)
+            model.add(sum(terms) >= count)
         model.minimize(
             sum(held.cost * sum(terms) for held, terms in zip(types, taken, strict=True) if terms)
         )
         solver = repeatable_solver(work, linearization=2)
         if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return None
-        return self._laid(
-            [(c, solver.value(a)) for c, a in zip(self._columns, amounts, strict=True)]
+        chosen = [(c, solver.value(a)) for c, a in zip(self._columns, amounts, strict=True)]
+        return without_extra(self.sizes, sure + self._laid(chosen))
+
+    def _take_whole_boards(self, wanted: Whole, available: list[int], many: int) -> Laid:
+        """Give boards worth most for their price, until ``many`` parts are wanted; lessens both.
+
+        The programme is left with what is still wanted, and crosscuts priced for that.
+        """
+        laid: Laid = []
+        while int(wanted.sum()) > many and not self._stopped():
+            solved = self._solve_for(wanted, available)
+            best: tuple[float, int, Whole, Block] | None = None
+            for board, made, block in self._boards_in_use(wanted, available) if solved else ():
+                gain = float(self._worths() @ made) / max(1, self.sizes.types[board].cost)
+                if best is None or gain > best[0]:
+                    best = (gain, board, made, block)
+            if best is None:
+                break
+            _, board, made, block = best
+            wanted -= made
+            available[board] -= 1
+            laid.append((board, block))
+        if laid:
+            self._solve_for(wanted, available)
+            self.widen(_WIDENED_LAST)
+        return laid
+
+    def _worths(self) -> Whole:
+        return np.array([max(0, int(row.dual_value() * SCALE)) for row in self._parts], np.int64)
+
+    def _solve_for(self, wanted: Whole, available: Sequence[int]) -> bool:
+        """Solve for what is wanted; price crosscuts in twice at most."""
+        for row, count in zip(self._parts, wanted.tolist(), strict=True):
+            row.SetBounds(float(count), self._endless)
+        for row, count in zip(self._supply, available, strict=True):
+            row.SetBounds(-self._endless, float(count))
+        for _ in range(2):
+            if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
+                return False
+            prices = [row.dual_value() for row in self._balance]
+            if not self._price_crosscuts(self._worths(), prices, wanted):
+                return True
+        return bool(self._solver.Solve() == pywraplp.Solver.OPTIMAL)
+
+    def _boards_in_use(
+        self, wanted: Whole, available: Sequence[int]
+    ) -> Iterator[tuple[int, Whole, Block]]:
+        """Yield what boards the programme takes can make of the parts wanted, strip by strip."""
+        for column, amount in zip(self._columns, self._amounts, strict=True):
+            if isinstance(column, Crosscut) or amount.solution_value() <= _GAIN:
+                continue
+            if not available[column.board]:
+                continue
+            left = wanted.copy()
+            if isinstance(column, Free):
+                blocks = [column.block]
+                for kind, count in column.counts.items():
+                    left[kind] -= count
+            else:
+                blocks = []
+                for strip, count in column.strips.items():
+                    for _ in range(count):
+                        blocks += self._fill_strip(strip, left)
+            made = wanted - np.maximum(left, 0)
+            if made.any():
+                yield column.board, made, joined(ACROSS, blocks)
+
+    def _fill_strip(self, strip: int, left: Whole) -> list[Block]:
+        """Give a strip filled with what is worth most of the parts left; lessens them."""
+        length, width, kinds = self._strips[strip]
+        lengths = self._lengths[width, kinds]
+        (fill,) = best_fills(
+            [length],
+            lengths.lengths,
+            lengths.worths(self._worths()),
+            lengths.limits(np.maximum(left, 0)),
+            rough=True,
         )
+        blocks = []
+        for one, times in zip(lengths.rows, fill.counts or (), strict=False):
+            for kind, many in one.counts.items():
+                left[kind] -= many * times
+            blocks += [one.block] * times
+        return [joined(ALONG, blocks)] if blocks else []
 
-    def _whole_amounts(self) -> list[int]:
-        """Give how often each pattern is taken at least: in large jobs its whole amount."""
-        if self.sizes.count <= _MANY or self._solver.Solve() != pywraplp.Solver.OPTIMAL:
-            return [0] * len(self._columns)
-        return [int(amount.solution_value() + _GAIN) for amount in self._amounts]
-
-    def _laid(self, chosen: Sequence[tuple[_Column, int]]) -> Laid:
-        """Give the boards chosen, strips dealt to rips in turn, nothing made too often."""
+    def _laid(self, chosen: Sequence[tuple[Column, int]]) -> Laid:
+        """Give the boards chosen, strips dealt to rips in turn."""
         waiting: dict[int, list[Block]] = {}
         for column, many in chosen:
-            if isinstance(column, _Crosscut):
+            if isinstance(column, Crosscut):
                 for _ in range(many):
                     waiting.setdefault(column.strip, []).append(joined(ALONG, column.blocks))
         laid: Laid = []
         for column, many in chosen:
-            for _ in range(0 if isinstance(column, _Crosscut) else many):
-                if isinstance(column, _Free):
+            for _ in range(0 if isinstance(column, Crosscut) else many):
+                if isinstance(column, Free):
                     laid.append((column.board, column.block))
-                elif isinstance(column, _Rip):
+                elif isinstance(column, Rip):
                     strips = [
                         waiting[s].pop()
                         for s, count in sorted(column.strips.items())
@@ -364,4 +387,4 @@ class Strips:
                     ]
                     if strips:
                         laid.append((column.board, joined(ACROSS, strips)))
-        return without_extra(self.sizes, laid)
+        return laid

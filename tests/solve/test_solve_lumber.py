@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 
 from cutopt.model.job import Grain
@@ -142,6 +143,32 @@ def test_boards_run_out():
     )
     none = Lumber(Problem("pine", lumber.problem.items, stock, Ticks(2), Ticks(2)), lumber.suits)
     assert plan_lumber(none, QUICK, Unwatched()) is None
+
+
+def many_of(seed: int, available: int | None = None) -> Lumber:
+    """Give a made-up job with thirty times as many copies."""
+    lumber = lumber_of(seed)
+    problem = lumber.problem
+    items = tuple(replace(item, qty=30 * item.qty) for item in problem.items)
+    stock = tuple(replace(held, available=available) for held in problem.stock)
+    return Lumber(replace(problem, items=items, stock=stock), lumber.suits)
+
+
+def test_many_parts_cost_little_more_than_is_proved():
+    for seed in (5, 7, 12):
+        lumber = many_of(seed)
+        answer = plan_lumber(lumber, QUICK, Unwatched())
+        assert answer is not None
+        check_cut(lumber, answer)
+        assert answer.lower_bound <= answer.cost <= 1.05 * answer.lower_bound
+
+
+def test_many_parts_keep_to_the_boards_there_are():
+    lumber = many_of(5, available=12)
+    answer = plan_lumber(lumber, QUICK, Unwatched())
+    assert answer is not None
+    check_cut(lumber, answer)
+    assert max(Counter(pattern.stock for pattern in answer.patterns).values()) <= 12
 
 
 def test_the_same_job_gives_the_same_plan():
