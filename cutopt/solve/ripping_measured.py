@@ -70,7 +70,7 @@ def rip_measured(
     best = cheapest_of((without_them, with_crosscuts))
     bound, why = _least(problem, rips, watch, names, units)
     if bound < best.cost:
-        why = "not proved: what boards with bad spans can give beside ripped strips"
+        why = "not proved: boards with bad spans are not ripped, and strips of them might do"
     return replace(best, lower_bound=min(bound, best.cost), why=why, next_best="")
 
 
