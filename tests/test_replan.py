@@ -399,3 +399,15 @@ def test_drawings_of_a_piece_with_a_long_name_get_a_plain_file_name(tmp_path: Pa
     assert new.pieces[0].id == "rest of S1"
     write_output(draw_plan(new, Printing()), tmp_path / "again", force=False)
     assert (tmp_path / "again" / "drawings" / "shop-rest_of_S1.svg").is_file()
+
+
+def test_a_board_that_something_is_said_of_is_there() -> None:
+    post = a_part(1, inches(96), WIDE, 2, PINE)
+    stock = Stock("8 ft", PINE, inches(96), WIDE, 498)
+    plan = planned(Job("posts", Units.INCH, (post,), (stock,), Shop(kerf=KERF)))
+    events = (NotBought("L1"), NotBought("L2"), PartSpoiled("P1", 1))
+    floor = lie_on_floor(plan, events)
+    assert [piece.id for piece in floor.unbought] == ["L2"]
+    assert [(one.part, one.copy) for one in floor.missing] == [("P1", 1)]
+    # One to be bought as planned, which keeps its number, and one in place of the spoiled one.
+    assert [piece.id for piece in again(plan, events).pieces] == ["L2", "L3"]

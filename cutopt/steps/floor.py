@@ -112,7 +112,8 @@ class _Gathering:
         }
         spans = [(e.start, e.end) for e in self.events if isinstance(e, BadSpan)
                  and e.piece == piece.id]  # fmt: skip
-        if unbought and not asked and not gone:
+        # What something is said of is there: it has been bought.
+        if unbought and not (asked or gone or spans or self._is_told(piece)):
             self.unbought.append(piece)
             return
         steps = {cut.step for cut in piece.cuts() if cut.by is Maker.STORE} | asked
@@ -141,6 +142,12 @@ class _Gathering:
             if is_said or is_gone:
                 steps |= {cut.step for cut in above if isinstance(cut, Cut)}
         return steps
+
+    def _is_told(self, piece: StockPiece) -> bool:
+        """Say whether a part of this piece is recorded as made or spoiled."""
+        told = {(e.part, e.copy) for e in self.events if isinstance(e, (PartMade, PartSpoiled))}
+        parts = (placed.node for placed in walk(piece.layout))
+        return any(isinstance(one, PartPiece) and (one.part, one.copy) in told for one in parts)
 
     def _is_said(self, node: PartPiece) -> bool:
         """Say whether a part is recorded as made."""

@@ -19,8 +19,9 @@ def floor_words(plan: Plan, floor: Floor) -> tuple[str, ...]:
     lines = []
     if plan.replans is not None and plan.replans.made:
         lines.append(f"made before this plan: {made_words(plan.replans.made)}")
-    if floor.made:
-        lines.append(f"made: {_named(plan, floor.made)}")
+    cut = [copy for copy in floor.made if copy not in floor.whole]
+    if cut:
+        lines.append(f"made: {_named(plan, cut)}")
     if floor.whole:
         lines.append(
             f"made as soon as they are bought, since nothing is cut: {_named(plan, floor.whole)}"
