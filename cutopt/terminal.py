@@ -337,6 +337,7 @@ def grades_as_json(found: GradesFound) -> dict[str, object]:
                 ],
                 "chances": list(answer.chances),
                 "cheapest": [None if mix is None else asdict(mix) for mix in answer.mixes],
+                "no_purchase_under": list(answer.floors),
                 "clear": answer.clean,
                 "if_all_were_clear": answer.unspared,
                 "twice_as_bad": None if answer.twice is None else asdict(answer.twice),

@@ -53,6 +53,8 @@ def test_the_words_name_chances_clear_boards_and_what_is_assumed() -> None:
     words = " ".join(found.reports[1].facts)
     assert "All clear boards: 10 of 1x4 clear 6 ft and 1 of 1x4 clear 8 ft, $106.60" in words
     assert "twice as bad" in words
+    assert "gives that chance, within the model and with 95 % confidence." in words
+    assert found.reports[1].rows[-1].what == "no purchase does under"
     assert "$12.00 for going back" in words
     assert found.reports[1].chances == ("90 %", "95 %", "99 %")
 

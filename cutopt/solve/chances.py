@@ -11,6 +11,8 @@ import math
 ONE_SIDE_95 = 1.6448536269514722
 """Standard deviations that a normal variable exceeds in 5 of 100 cases."""
 
+_UNLIKELY = 0.05
+
 
 def lower_limit(found: int, tried: int, deviations: float = ONE_SIDE_95) -> float:
     """Give what the true share exceeds with 95 % confidence (by default)."""
@@ -36,6 +38,25 @@ def hopeless_misses(share: float, tried: int) -> int:
     while misses < tried and upper_limit(tried - misses - 1, tried) >= share:
         misses += 1
     return misses
+
+
+def too_many_misses(share: float, tried: int) -> int:
+    """Give how many misses, or more, a true share from 0 to 1 makes in at most 5 of 100 samples.
+
+    Counted exactly, without Wilson's approximation, as nothing is ruled out without it.
+
+    Source: Clopper and Pearson, "The use of confidence or fiducial limits illustrated in the case
+    of the binomial", Biometrika 26(4), 1934, doi:10.1093/biomet/26.4.404.
+    """
+    log_hit, log_miss = math.log(share), math.log1p(-share)
+    tail, misses = 0.0, tried
+    while misses >= 0:
+        ways = math.lgamma(tried + 1) - math.lgamma(misses + 1) - math.lgamma(tried - misses + 1)
+        tail += math.exp(ways + misses * log_miss + (tried - misses) * log_hit)
+        if tail > _UNLIKELY:
+            return misses + 1
+        misses -= 1
+    return 0
 
 
 def _middle(found: int, tried: int, deviations: float) -> float:

@@ -14,10 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cutopt.solve.chances import hopeless_misses, most_misses
+from cutopt.solve.chances import hopeless_misses, most_misses, too_many_misses
+from cutopt.solve.grades_bound import Floor, Worths
 from cutopt.solve.grades_question import Boards, Question
 from cutopt.solve.kernel.clear_runs import clear_lengths
-from cutopt.solve.kernel.rough_boards import boards_needed, count_out
+from cutopt.solve.kernel.rough_boards import boards_needed, count_out, count_short
 
 SCENARIOS = 2000
 COARSE = 200
@@ -28,6 +29,10 @@ _MOST_STARTS = 2000
 _MOST_DESCENTS = 3
 _MOST_WORK = 4_000_000
 """For one chance, parts times boards of each scenario tried: some tenths of a second."""
+_LOOK_WORK = 2000
+"""What a look at the worth of boards comes to beside the tries."""
+_BOUND_WORK = 2_500_000
+"""For one bound, as ``_MOST_WORK``."""
 _COARSE_SEED, _FRESH_SEED = 11, 12
 
 
@@ -93,6 +98,8 @@ class Chances:
         self.boards = Boards(question)
         self._work = 0
         self._fresh: dict[tuple[int, ...], Mix] = {}
+        self._worths: Worths | None = None
+        self._shorts: dict[tuple[int, ...], int] = {}
         lightest = min((*question.clear, *question.loose), default=0) + question.kerf
         self._need = int(self.boards.weights.sum())
         self._lengths = [
@@ -118,6 +125,10 @@ class Chances:
         misses = most_misses(share, SCENARIOS)
         if key in self._fresh:
             return SCENARIOS - self._fresh[key].out <= misses
+        if self._worths is not None:
+            self._work -= _LOOK_WORK
+            if self._worths.misses(key) > misses:
+                return False
         allowed = hopeless_misses(share, COARSE)
         out, _ = self._count(key, _COARSE_SEED, COARSE, allowed)
         if out < COARSE - allowed:
@@ -204,6 +215,10 @@ class Chances:
         starts = [counts for _, counts in in_turn if self.passes(counts, share)][:_MOST_DESCENTS]
         if not starts:
             return None
+        if self._worths is None:
+            limit = min(map(self._cost, starts))
+            seed = self.seed + _FRESH_SEED
+            self._worths = Worths(self.question, self.boards, seed, SCENARIOS, limit)
         found = []
         for counts in starts:
             self._work = _MOST_WORK // 2
@@ -211,6 +226,43 @@ class Chances:
         best = min(found, key=lambda counts: (self._cost(counts), counts))
         self._work = _MOST_WORK // 2
         return self.weigh(self._below(best, share, among))
+
+    def floors(self, shares: Sequence[float], mixes: Sequence[Mix | None]) -> list[int | None]:
+        """Give for each chance a cost under which no purchase gives it, with 95 % confidence.
+
+        Args:
+            shares: the chances, rising.
+            mixes: the cheapest purchases found for them; None has no bound.
+        """
+        found = [mix for mix in mixes if mix is not None]
+        if not found or self._worths is None:
+            return [None] * len(shares)
+        probes = [_one_fewer(mix.counts, row) for mix in found for row in range(len(mix.counts))]
+        floor = Floor(self._worths, [probe for probe in probes if min(probe) >= 0])
+        floors: list[int | None] = []
+        least = 0
+        for share, mix in zip(shares, mixes, strict=True):
+            self._work = _BOUND_WORK
+            if mix is not None:  # what gives a greater chance gives a smaller one too
+                least = max(least, floor.least(share, mix.cost, self._short))
+            floors.append(None if mix is None else least)
+        return floors
+
+    def _short(self, counts: tuple[int, ...], share: float) -> bool:
+        """Say whether a purchase does not give a chance, with 95 % confidence."""
+        if counts not in self._shorts:
+            if self._work <= 0:
+                return False
+            b = self.boards
+            short, doubtful = count_short(
+                self.seed + _FRESH_SEED, SCENARIOS, b.rows, b.odds, np.array(counts, np.int64),
+                b.first, b.weights, b.rest, b.kerf, _FILLS, _NODES,
+            )  # fmt: skip
+            # What is not known has taken all tries allowed, what is known a few.
+            scenarios = SCENARIOS // 8 + int(doubtful)
+            self._work -= scenarios * self.question.parts * (1 + sum(counts))
+            self._shorts[counts] = int(short)
+        return self._shorts[counts] >= too_many_misses(share, SCENARIOS)
 
     def _cost(self, counts: Sequence[int]) -> int:
         return self.question.cost(counts)
@@ -309,3 +361,7 @@ def _swaps(counts: tuple[int, ...], among: Sequence[int]) -> list[tuple[int, ...
                         trial[come] += more
                         found.append(tuple(trial))
     return found
+
+
+def _one_fewer(counts: tuple[int, ...], row: int) -> tuple[int, ...]:
+    return (*counts[:row], counts[row] - 1, *counts[row + 1 :])

@@ -47,6 +47,8 @@ class GradeAnswer:
         chances: asked for, rising; ``usual`` is the one that all else is said for.
         alone: of each grade the row of boards that alone costs least.
         mixes: cheapest purchase found for each chance; None where none does.
+        floors: for each chance a cost under which no purchase gives it, with 95 % confidence
+            within the model; that of the purchase found where none cheaper does.
         clean: cheapest purchase of boards with nothing wrong, its counts and cost; None where
             such boards are not on offer or do not suffice.
         unspared: cheapest purchase if every board were clear: what a plan without spares buys.
@@ -61,6 +63,7 @@ class GradeAnswer:
     usual: float
     alone: tuple[Alone, ...]
     mixes: tuple[Mix | None, ...]
+    floors: tuple[int | None, ...]
     clean: tuple[tuple[int, ...], int] | None
     unspared: tuple[tuple[int, ...], int] | None
     twice: Mix | None
@@ -86,6 +89,7 @@ def answer(question: Question, usual: float = USUAL, trip_cents: int | None = No
     alone = _alone(weigher, usual)
     unspared, clean = _as_if_clear(question), _as_if_clear(question, only_clean=True)
     mixes = _mixes(weigher, alone, chances, (unspared, clean))
+    floors = tuple(weigher.floors(chances, mixes))
     mix = mixes[chances.index(usual)]
     twice, twice_out = mix, 0 if mix is None else mix.out
     if question.uncertain and mix is not None:
@@ -96,7 +100,7 @@ def answer(question: Question, usual: float = USUAL, trip_cents: int | None = No
     if trip_cents is not None and question.measure is Measure.PRICE and mix is not None:
         returning = _returning(weigher, mix, alone, trip_cents)
     return GradeAnswer(
-        question, chances, usual, alone, mixes, clean, unspared, twice, twice_out, returning
+        question, chances, usual, alone, mixes, floors, clean, unspared, twice, twice_out, returning
     )
 
 

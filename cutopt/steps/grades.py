@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -99,6 +100,8 @@ def grade_report(job: Job, answer: GradeAnswer, units: Units) -> GradeReport:
         what = "none found" if mix is None else purchase_words(question, mix.counts)
         cells = [cost if other == mix else "" for other in answer.mixes]
         rows.append(GradeRow(f"cheapest found: {what}", tuple(cells)))
+    least = tuple("-" if floor is None else money(floor) for floor in answer.floors)
+    rows.append(GradeRow("no purchase does under", least))
     return GradeReport(
         f"{material_name(question.material)}: boards for {counted(question.parts, 'part')}",
         tuple(map(chance_words, answer.chances)),
@@ -116,6 +119,15 @@ def _facts(job: Job, answer: GradeAnswer, say: Callable[[float], str]) -> list[s
         facts.append(
             f"No purchase found gives all parts with a chance of {usual}: another grade, longer "
             "boards or parts with knots = ok would help."
+        )
+    floor = answer.floors[answer.chances.index(answer.usual)]
+    if mix is not None and floor is not None:
+        over = (
+            f"at most {math.ceil(100 * (mix.cost - floor) / max(1, floor))} % dearer than need be"
+        )
+        facts.append(
+            f"The purchase for {usual} is {over if floor < mix.cost else 'as cheap as can be'}: "
+            f"none under {say(floor)} gives that chance, within the model and with 95 % confidence."
         )
     if answer.clean is not None:
         counts, cost = answer.clean

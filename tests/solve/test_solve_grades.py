@@ -14,9 +14,16 @@ import pytest
 from cutopt.model.grade import Grade, grade_of
 from cutopt.model.job import Kind, Material, Stock
 from cutopt.model.plan import Measure
-from cutopt.solve.chances import hopeless_misses, lower_limit, most_misses, upper_limit
+from cutopt.solve.chances import (
+    hopeless_misses,
+    lower_limit,
+    most_misses,
+    too_many_misses,
+    upper_limit,
+)
 from cutopt.solve.grades import SCENARIOS, Chances
 from cutopt.solve.grades_answer import answer
+from cutopt.solve.grades_bound import Worths
 from cutopt.solve.grades_question import Boards, Offer, Question
 from cutopt.solve.kernel import clear_runs, come_out
 from cutopt.units import Ticks, inches
@@ -227,6 +234,73 @@ def test_no_more_boards_than_there_are() -> None:
     for mix in answer(asked).mixes:
         assert mix is not None
         assert mix.counts[0] <= 2
+
+
+# --- what any purchase costs at least -------------------------------------------------------------
+
+
+def test_too_many_misses_are_those_of_the_binomial_counted_in_whole_numbers() -> None:
+    for tenths, tried in ((9, 20), (5, 30), (7, 11)):
+        found = too_many_misses(tenths / 10, tried)
+
+        def ways(least: int, tenths: int = tenths, tried: int = tried) -> int:
+            return sum(
+                math.comb(tried, n) * (10 - tenths) ** n * tenths ** (tried - n)
+                for n in range(least, tried + 1)
+            )
+
+        assert 20 * ways(found) <= 10**tried < 20 * ways(found - 1)
+
+
+@pytest.mark.parametrize("loose", [0, 3])
+def test_boards_worth_too_little_never_give_all_parts(loose: int) -> None:
+    random, seen = Random(loose), 0
+    for _ in range(6):
+        parts = [random.randint(8 * 8, 40 * 8) * inches(0, 1, 8) for _ in range(8)]
+        crooked = replace(COMMON, name="crooked", straight=inches(36))
+        asked = question(
+            parts[loose:],
+            [offer(8, 400, COMMON), offer(6, 200, crooked), offer(6, 600, Grade("clear"))],
+            parts[:loose],
+        )
+        asked = replace(asked, owned=((0, inches(20), 0), (inches(22), inches(40), 0)))
+        weigher = Chances(asked)
+        worths = Worths(asked, weigher.boards, 12, SCENARIOS, 2400)
+        for counts in ((1, 1, 1), (2, 2, 0), (3, 0, 1), (0, 4, 1), (4, 0, 0)):
+            misses = worths.misses(counts)
+            assert misses <= SCENARIOS - weigher.weigh(counts).out
+            seen += 0 < misses < SCENARIOS
+    assert seen >= 3
+
+
+def test_nothing_under_the_floor_gives_the_chance_on_other_boards() -> None:
+    asked = question(
+        [inches(30)] * 5 + [inches(19)] * 4, [offer(8, 400, COMMON), offer(6, 640, Grade("clear"))]
+    )
+    found = answer(asked)
+    others = Chances(asked, seed=7)
+    below = 0
+    for mix, floor, share in zip(found.mixes, found.floors, found.chances, strict=True):
+        assert mix is not None
+        assert floor is not None
+        assert floor <= mix.cost
+        for counts in itertools.product(range(10), range(6)):
+            if floor - 700 < asked.cost(counts) < floor:
+                below += 1
+                # Three standard deviations of 2,000 draws over the chance.
+                most = share + 3 * math.sqrt(share * (1 - share) / SCENARIOS)
+                assert others.weigh(counts).chance < most
+    assert below > 3
+    assert list(found.floors) == sorted(found.floors)
+
+
+def test_clear_boards_are_proved_the_cheapest() -> None:
+    clear = Grade("clear")
+    dear = offer(8, 4000, COMMON)
+    asked = question([inches(30)] * 6, [offer(8, 900, clear), offer(6, 700, clear), dear])
+    found = answer(asked)
+    assert [mix.cost for mix in found.mixes if mix] == [1800] * 3
+    assert found.floors == (1800, 1800, 1800)
 
 
 @pytest.mark.parametrize("seed", [1, 2])

@@ -267,6 +267,20 @@ def _rest_first(
 
 
 @compiled
+def _cannot_beside(runs: Whole, count: int, weights: Whole, rest: Whole, kerf: int) -> bool:
+    """Say whether all parts surely do not fit even if boards were clear between their ends."""
+    rooms, most = np.empty(count, np.int64), np.empty(count, np.int64)
+    boards = 0
+    for index in range(count):
+        if index == 0 or runs[index, BOARD] != runs[index - 1, BOARD]:
+            rooms[boards] = runs[index, GROUND_TO] - runs[index, GROUND_FROM] + kerf
+            most[boards] = runs[index, MOST] + kerf
+            boards += 1
+    every = np.sort(np.concatenate((weights, rest)))[::-1].copy()
+    return _cannot(every, rooms, boards, most)
+
+
+@compiled
 def come_out(
     runs: Whole, count: int, weights: Whole, rest: Whole, kerf: int, fills: int, nodes: int
 ) -> int:
@@ -286,6 +300,8 @@ def come_out(
     caps, most = np.empty(count, np.int64), np.empty(count, np.int64)
     _rooms(runs, count, kerf, caps, most)
     if _cannot(weights, caps, count, most):
+        return SHORT
+    if len(rest) and _cannot_beside(runs, count, weights, rest, kerf):
         return SHORT
     free = caps.copy()
     if _best_fit(weights, free, count, most) and (
