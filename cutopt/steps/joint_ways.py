@@ -16,7 +16,7 @@ from cutopt.model.layout import Direction, LaidPiece, Split
 from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.sawing_pieces import Size
 from cutopt.steps.sawing_saws import kerfs, store_may_cut
-from cutopt.steps.sawing_store import clean_up
+from cutopt.steps.sawing_store_saw import clean_up
 from cutopt.units import Ticks
 
 
