@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from cutopt.model.job import Job, Stock
 from cutopt.model.layout import Blank, Direction, Layout, Split
 from cutopt.model.plan import PartPiece
+from cutopt.steps.sawing_groups import Groups
 from cutopt.steps.sawing_line import Line
 from cutopt.steps.sawing_pieces import Edges, MisfitError, Sawn, Size, Tally
 from cutopt.steps.sawing_saws import Rack
@@ -27,13 +28,16 @@ class Bench:
     Attributes:
         kerf: largest kerf any cut may have; layouts fit with it.
         gaps: what the cuts of a split remove together, where known from an earlier round.
+        regroup: where no saw makes a cut, cuts through all children are tried.
     """
 
     job: Job
     stock: Stock
     kerf: int
     gaps: dict[int, int] = field(default_factory=dict)
-    _sawn: dict[tuple[int, Size, Edges], Sawn | None] = field(default_factory=dict)
+    regroup: bool = False
+    groups: Groups = field(default_factory=Groups)
+    _sawn: dict[tuple[int, Size, Edges, bool], Sawn | None] = field(default_factory=dict)
     _least: dict[int, Size] = field(default_factory=dict)
     _cuts: dict[int, int] = field(default_factory=dict)
     rack: Rack = field(init=False)
@@ -81,7 +85,7 @@ class Bench:
         Raises:
             MisfitError: the piece is too small.
         """
-        key = (id(layout), size, edges)
+        key = (id(layout), size, edges, self.regroup)
         if key not in self._sawn:
             ways = self._ways(layout, size, edges)
             self._sawn[key] = min(
@@ -107,7 +111,25 @@ class Bench:
                 ways += self._divide(layout, size, edges)
             elif room or start or end:
                 ways += self._take_strips(layout, size, edges, direction)
+        if (
+            self.regroup
+            and isinstance(layout, Split)
+            and not layout.ordered
+            and all(way.tally.missing for way in ways)
+        ):
+            ways += self._divide_through(layout, size, edges)
         return ways
+
+    def _divide_through(self, layout: Split, size: Size, edges: Edges) -> list[Sawn]:
+        """Give the ways that begin with a cut through all children."""
+        across = layout.direction.other
+        room = size.across(across) - sum(edges.ends(across))
+        return [
+            way
+            for split in self.groups.through(layout, self.least, room)
+            if self.least(split).across(across) <= room
+            for way in self._divide(split, size, edges)
+        ]
 
     def _divide(self, layout: Split, size: Size, edges: Edges) -> list[Sawn]:
         ways = self._try_line(layout, layout.children, size, edges)
@@ -117,7 +139,9 @@ class Bench:
             measured = sorted(
                 layout.children, key=lambda child: -self.least(child).across(layout.direction)
             )
-            for order in (measured, measured[::-1]):
+            # With strips off both ends, small ones belong at both.
+            hill = [*measured[-2:-1], *measured[:-2], *measured[-1:]]
+            for order in (measured, measured[::-1], hill):
                 ways += self._try_line(layout, order, size, edges)
         return ways
 

@@ -7,7 +7,7 @@ from cutopt.model.layout import LaidPiece
 from cutopt.steps.sawing import Bench
 from cutopt.steps.sawing_measured import is_measured, saw_measured
 from cutopt.steps.sawing_pieces import MisfitError, Sawn, Size, raw_edges
-from cutopt.steps.sawing_store import counter_for
+from cutopt.steps.sawing_store import store_visit
 
 MOST_ROUNDS = 6
 
@@ -21,13 +21,13 @@ def saw_piece(job: Job, laid: LaidPiece, kerf: int) -> Sawn:
     if is_measured(laid):
         return saw_measured(job, laid)
     bench = Bench(job, laid.stock, kerf)
-    counter = counter_for(job, bench)
+    visit = store_visit(job, bench)
     size, edges = Size(laid.stock.length, laid.stock.width), raw_edges(laid.stock)
 
     def saw() -> Sawn:
-        if counter is None:
+        if visit is None:
             return bench.saw(laid.layout, size, edges)
-        return counter.part(laid.layout, edges).sawn
+        return visit.part(laid.layout, edges).sawn
 
     sawn = saw()
     for _ in range(MOST_ROUNDS):

@@ -1,25 +1,24 @@
 """Which cuts the store makes on one piece of stock.
 
-The store's cuts are the first of the tree: some of the gaps between the children of the
-layout, then across some of the pieces that come off, and so on; or a strip off the whole.
-For each number of cuts the best choice is kept. Of those the one is taken that gets every
-part into the car, leaves no cut at home that no saw can make, and costs least; cuts that
-cost nothing then go to leftovers that the car would not take, and to what is hardest at home.
+Of all ways to part it the one is taken that gets every part into the car, leaves no cut at
+home that no saw can make, and costs least; cuts that cost nothing then go to leftovers that
+the car would not take, and to what is hardest at home. The layout is parted as it lies first;
+only where that leaves something amiss, or costs a fee, are its children taken in other orders.
 """
 
 from __future__ import annotations
 
-from contextlib import suppress
+from collections.abc import Iterator
 
-from cutopt.model.job import Job, Kind, Store
-from cutopt.model.layout import Direction, Layout, Split
+from cutopt.model.job import Job
+from cutopt.model.layout import Layout, blanks_of
 from cutopt.steps.sawing import Bench
-from cutopt.steps.sawing_groups import Groups
-from cutopt.steps.sawing_leftovers import Leftovers
-from cutopt.steps.sawing_pieces import Edges, MisfitError, Size
+from cutopt.steps.sawing_counter import Counter
+from cutopt.steps.sawing_fees import store_fee
+from cutopt.steps.sawing_pieces import Edges, MisfitError
 from cutopt.steps.sawing_saws import store_may_cut
-from cutopt.steps.sawing_store_line import Piece, StoreLine
-from cutopt.steps.sawing_store_saw import Parted, Parting, StoreSaw
+from cutopt.steps.sawing_store_line import Search
+from cutopt.steps.sawing_store_saw import Parted, StoreSaw
 
 MOST_CUTS = 10
 """Store cuts tried on one piece of stock where the store sets no lower limit."""
@@ -28,32 +27,24 @@ MOST_WORK = 15_000
 """Saws asked for on one piece of stock before fewer ways to part it are tried: a tenth or two
 of a second. Only sheets with dozens of small parts come near it."""
 
+MOST_WORK_REGROUPED = 15_000
+"""The same, and cuts tried, for ways that take the children of the layout in other orders."""
+
 FEWER_CUTS = (1, 2, 3, 5)
 """Store cuts tried in turn, the more the longer it takes, where every way takes too long."""
 
 
-class _TooMuchError(Exception):
-    """Looking at every way to part a piece takes too long."""
+class StoreVisit:
+    """One piece of stock at the store, on its way home in the builder's car."""
 
-
-class Counter:
-    """The store's saw at work on one piece of stock that comes home in the builder's car.
-
-    Attributes:
-        most_cuts: most cuts tried on the piece.
-        thorough: every run of neighbours is tried as a piece of its own; else just those
-            that the car only just takes.
-    """
-
-    def __init__(self, job: Job, store: Store, bench: Bench) -> None:
-        self.saw = StoreSaw(job, store, bench.stock, bench.kerf)
-        self.bench = bench
-        self.leftovers = Leftovers(self.saw)
-        self.groups = Groups()
-        self.most_cuts = 0
-        self.thorough = True
-        self._last_work = 0
-        self._parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], bool], Parting] = {}
+    def __init__(self, job: Job, saw: StoreSaw, bench: Bench) -> None:
+        self._job = job
+        self._saw = saw
+        self._counter = Counter(saw, bench)
+        limit = saw.store.most_cuts
+        self._limit = MOST_CUTS if limit is None else min(limit, MOST_CUTS)
+        self._thorough = True
+        self._regrouping_pays = True
 
     def part(self, layout: Layout, edges: Edges) -> Parted:
         """Give the whole piece of stock parted at least cost and trouble.
@@ -61,86 +52,86 @@ class Counter:
         Raises:
             MisfitError: the layout does not fit, however it is cut.
         """
-        limit = self.saw.store.most_cuts
-        most = MOST_CUTS if limit is None else min(limit, MOST_CUTS)
-        ways = self._part(layout, edges, most) if self.thorough else None
+        ways = list(self._as_it_lies(layout, edges))
+        if self._regrouping_pays:
+            best = min(ways, key=self._worth, default=None)
+            regrouped = self._regrouped(layout, edges, best)
+            # Kerfs that settle in later rounds do not make other orders pay.
+            self._regrouping_pays = any(best is None or self._beats(way, best) for way in regrouped)
+            ways += regrouped
+        if not ways:
+            raise MisfitError
+        return min(ways, key=self._worth)
+
+    def _as_it_lies(self, layout: Layout, edges: Edges) -> Iterator[Parted]:
+        """Yield the ways to part a layout between neighbours."""
+        most = self._limit
+        ways = None
+        if self._thorough:
+            ways = self._counter.part(layout, edges, Search(most), MOST_WORK)
         if ways is None:
-            self.thorough = False
-            for fewer in (0, *(cuts for cuts in FEWER_CUTS if cuts < most), most):
-                found = self._part(layout, edges, fewer)
+            self._thorough = False
+            for fewer in (0, *self._up_to(most)):
+                search = Search(fewer, thorough=False)
+                found = self._counter.part(layout, edges, search, MOST_WORK)
                 if found is None:
                     break
                 ways = found
-        if not ways:
-            raise MisfitError
-        favour = self.saw.job.favour
-        return min(
-            ways.values(),
-            key=lambda way: (
-                # A way that costs more than another leaves less amiss (see StoreSaw.best), so
-                # the fee needs no place here.
-                *way.need,
-                *way.ease,
-                way.cuts,
-                way.sawn.tally.key(favour),
-            ),
-        )
+        yield from (ways or {}).values()
 
-    def _part(self, layout: Layout, edges: Edges, most: int) -> Parting | None:
-        """Give the ways to part the whole piece, or None where that takes too long."""
-        self.most_cuts = most
-        self._parted.clear()
-        self._last_work = self._work + MOST_WORK
-        stock = self.saw.stock
-        whole = Piece(layout, Size(stock.length, stock.width), edges)
-        try:
-            return self.ways(whole, divide=True, strips=tuple(Direction), most=most)
-        except _TooMuchError:
-            return None
+    def _regrouped(self, layout: Layout, edges: Edges, best: Parted | None) -> list[Parted]:
+        """Give ways with children in other orders, where those may be better than the best.
 
-    @property
-    def _work(self) -> int:
-        return self.bench.rack.asked + self.leftovers.halved
-
-    def ways(
-        self, piece: Piece, *, divide: bool, strips: tuple[Direction, ...], most: int
-    ) -> Parting:
-        """Give the ways to part a piece.
-
-        Args:
-            piece: with its layout and size, and what must come off its edges at home.
-            divide: whether the store may cut between the layout's own children.
-            strips: directions in which it may take a strip off the whole.
-            most: cuts that are left to make; ways with more of them may be given as well.
+        With few cuts first, and for what is amiss only; then for all that free cuts may do.
         """
-        layout, size, edges = piece
-        if isinstance(layout, Split) and layout.ordered:
-            # Marks and rough edges would come between the neighbours.
-            divide = False
-        key = (id(layout), size, edges, divide, strips, most > 0)
-        if key not in self._parted:
-            ways: list[Parted] = []
-            with suppress(MisfitError):
-                ways.append(self.saw.home(self.bench.saw(layout, size, edges), size))
-            if most > 0 and (not ways or any(ways[0].need) or any(ways[0].ease)):
-                if self._work > self._last_work:
-                    raise _TooMuchError
-                for direction in Direction:
-                    if self.saw.stock.kind is Kind.BOARD and direction is Direction.RIP:
-                        continue
-                    if isinstance(layout, Split) and layout.direction is direction and divide:
-                        line = StoreLine(self, piece, direction, strips, None)
-                    elif direction in strips:
-                        line = StoreLine(self, piece, direction, strips, divide)
-                    else:
-                        continue
-                    ways += line.ways()
-            self._parted[key] = self.saw.best(ways)
-        return self._parted[key]
+        most, least = self._limit, self._least_need(layout)
+        if best is not None and best.need <= least:
+            most = best.cuts - 1 if store_fee(self._job, best.cuts) else -1
+        found: list[Parted] = []
+        end = self._counter.work + MOST_WORK_REGROUPED
+        for cuts in (0, *self._up_to(most)) if most >= 0 else ():
+            search = Search(cuts, regroup=True, needs_only=True)
+            ways = self._counter.part(layout, edges, search, end - self._counter.work)
+            if ways is None:
+                break
+            found += ways.values()
+            if any(way.need <= least for way in found):
+                break
+        better = [way for way in found if best is None or self._beats(way, best)]
+        if better:
+            cuts = min(better, key=self._worth).cuts
+            most = max(cuts, min(self._limit, self._saw.store.free_cuts))
+            search = Search(most, regroup=True)
+            ways = self._counter.part(layout, edges, search, MOST_WORK_REGROUPED)
+            found += (ways or {}).values()
+        return found
+
+    @staticmethod
+    def _up_to(most: int) -> tuple[int, ...]:
+        return (*(cuts for cuts in FEWER_CUTS if cuts < most), *([most] if most else []))
+
+    def _least_need(self, layout: Layout) -> tuple[int, int]:
+        """Give what must stay amiss: a part alone may be too large for the car."""
+        carry, kind = self._job.carry, self._saw.stock.kind
+        too_large = carry is not None and not all(
+            carry.takes(blank.length, blank.width, kind) for blank in blanks_of(layout)
+        )
+        return int(too_large), 0
+
+    def _beats(self, way: Parted, other: Parted) -> bool:
+        """Say whether a way leaves less amiss than another, or costs less."""
+        return self._cost(way) < self._cost(other)
+
+    def _cost(self, way: Parted) -> tuple[tuple[int, int], int]:
+        return way.need, store_fee(self._job, way.cuts)
+
+    def _worth(self, way: Parted) -> tuple[object, ...]:
+        """Give what ways to part the whole piece are compared by: the lesser is the better."""
+        return *self._cost(way), way.ease, way.cuts, way.sawn.tally.key(self._job.favour)
 
 
-def counter_for(job: Job, bench: Bench) -> Counter | None:
-    """Give the store's saw for a piece of stock, or None where it does not cut that."""
+def store_visit(job: Job, bench: Bench) -> StoreVisit | None:
+    """Give the visit of a piece of stock to the store's saw, or None where that does not cut it."""
     if job.store is None or not store_may_cut(job, bench.stock.material, bench.stock.owned):
         return None
-    return Counter(job, job.store, bench)
+    return StoreVisit(job, StoreSaw(job, job.store, bench.stock, bench.kerf), bench)

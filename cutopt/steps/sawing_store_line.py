@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from heapq import heappop, heappush
 from typing import NamedTuple, Protocol
 
 from cutopt.model.job import Kind
 from cutopt.model.layout import Direction, Layout, Split
 from cutopt.steps.sawing import Bench
-from cutopt.steps.sawing_groups import Groups
+from cutopt.steps.sawing_groups import count_ways, kinds, ways_to_take
 from cutopt.steps.sawing_leftovers import Leftovers
 from cutopt.steps.sawing_pieces import Edges, Size
 from cutopt.steps.sawing_store_saw import Parted, Parting, StoreSaw
+
+MOST_WAYS_TO_TAKE = 800
+"""Ways to take children together that are tried on one piece: all with six of a kind each."""
 
 
 class Piece(NamedTuple):
@@ -23,21 +27,36 @@ class Piece(NamedTuple):
     edges: Edges
 
 
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How widely to look for ways to part a piece of stock.
+
+    Attributes:
+        most_cuts: most cuts tried on it.
+        thorough: every run of neighbours is tried as a piece of its own; else just those
+            that the car only just takes.
+        regroup: children are taken in every order, neighbours or not.
+        needs_only: nothing is cut that can go home and be sawn there as it is.
+    """
+
+    most_cuts: int
+    thorough: bool = True
+    regroup: bool = False
+    needs_only: bool = False
+
+
 class Parter(Protocol):
     """Who parts the pieces that a line of cuts leaves.
 
     Attributes:
-        most_cuts: most cuts tried on one piece of stock.
-        thorough: every run of neighbours is tried as a piece of its own; else just those
-            that the car only just takes.
+        tried: pieces of a line tried in other orders; a measure of the work done.
     """
 
     saw: StoreSaw
     bench: Bench
     leftovers: Leftovers
-    groups: Groups
-    most_cuts: int
-    thorough: bool
+    search: Search
+    tried: int
 
     def ways(
         self, piece: Piece, *, divide: bool, strips: tuple[Direction, ...], most: int
@@ -80,7 +99,12 @@ class _Run:
 
 
 class StoreLine:
-    """Parallel cuts of one direction on one piece."""
+    """Parallel cuts of one direction on one piece.
+
+    Between the layout's own children; or, where ``divide_strip`` is given, to take a strip off
+    the whole, and that says whether the store may go on to divide what is left. ``apart``: the
+    children do not stay together as one piece.
+    """
 
     def __init__(
         self,
@@ -88,7 +112,9 @@ class StoreLine:
         piece: Piece,
         direction: Direction,
         strips: tuple[Direction, ...],
-        divide_strip: bool | None,
+        *,
+        divide_strip: bool | None = None,
+        apart: bool = False,
     ) -> None:
         self.counter = counter
         self.saw = counter.saw
@@ -96,20 +122,33 @@ class StoreLine:
         self.direction = direction
         self.total = self.size.across(direction)
         self.across = tuple(way for way in strips if way is not direction)
-        # None: the cuts go between the layout's children. Else a strip comes off the whole,
-        # and this says whether the store may go on to divide what is left.
         self.divide_strip = divide_strip
+        self.apart = apart
         self.children: tuple[Layout, ...] = (self.layout,)
         if divide_strip is None and isinstance(self.layout, Split):
             self.children = self.layout.children
         self.count = len(self.children)
         self.short = False
+        self.order = list(range(self.count))
+        self.kinds: list[int] = []
+        if counter.search.regroup and self.count > 1:
+            self.kinds = kinds(self.children)
+            if count_ways(self.kinds) > MOST_WAYS_TO_TAKE:
+                self.kinds = []
 
     def ways(self) -> list[Parted]:
         """Give the ways with every cut on a mark of the tape; off it where there is no room.
 
         Edges that are not cut again at home are sawn to size, whatever the mark.
         """
+        found = self._on_or_off_mark()
+        if self.counter.search.regroup and not self.kinds and self.count > 1:
+            # Too many children to try every choice: neighbours in the order of their sizes.
+            self.order.sort(key=lambda i: -self._measure([i]))
+            found += self._on_or_off_mark()
+        return found
+
+    def _on_or_off_mark(self) -> list[Parted]:
         if not self.saw.store.rough:
             return self._ways(1)
         found = self._ways(self.saw.mark)
@@ -117,34 +156,54 @@ class StoreLine:
 
     def _ways(self, mark: int) -> list[Parted]:
         self.short = False
-        most = self.counter.most_cuts
+        most = self.counter.search.most_cuts
         found: list[Parted] = []
-        # runs[i]: groups up to child i cut off, by (cuts in this line, in all, longer).
-        runs: list[dict[tuple[int, int, bool], _Run]] = [{} for _ in range(self.count + 1)]
-        runs[0][0, 0, False] = _Run()
-        for i in range(self.count):
-            for here, run in [(place[0], runs[i][place]) for place in sorted(runs[i])]:
+        # runs[taken]: those children cut off, a bit each, by (cuts in this line, in all, longer).
+        runs: dict[int, dict[tuple[int, int, bool], _Run]] = {0: {(0, 0, False): _Run()}}
+        everything = 2**self.count - 1
+        waiting = [0]
+        while waiting:
+            taken = heappop(waiting)
+            if taken == everything:
+                continue
+            left = [i for at, i in enumerate(self.order) if not taken >> at & 1]
+            for here, run in [(place[0], runs[taken][place]) for place in sorted(runs[taken])]:
                 if here:
-                    found += self._last(run, i)
-                for j in self._ends(i):
-                    for step in self._cut_off(run, i, j, mark):
+                    found += self._last(run, left)
+                for group in self._next(left):
+                    after = taken | sum(1 << self.order.index(i) for i in group)
+                    for step in self._cut_off(run, group, mark):
                         place = (here + 1, step.cuts, step.longer)
-                        known = runs[j + 1].get(place)
+                        if after not in runs:
+                            runs[after] = {}
+                            heappush(waiting, after)
+                        known = runs[after].get(place)
                         if step.cuts <= most and (known is None or step.key() < known.key()):
-                            runs[j + 1][place] = step
-        for run in runs[self.count].values():
+                            runs[after][place] = step
+        for run in runs.get(everything, {}).values():
             found += self._leftover(run)
         return found
 
-    def _ends(self, i: int) -> Sequence[int]:
-        """Give the children j to try as the last of a piece that begins with child i."""
-        if self.counter.thorough:
-            return range(i, self.count)
-        carry, ends = self.saw.job.carry, {i}
+    def _next(self, left: Sequence[int]) -> Iterator[Sequence[int]]:
+        """Yield what to try as the next piece of those children that are left."""
+        if self.kinds:
+            for group in ways_to_take(self.kinds, left):
+                if not (self.apart and len(group) == self.count):
+                    yield group
+            return
+        for last in self._ends(left):
+            yield left[: last + 1]
+
+    def _ends(self, left: Sequence[int]) -> Sequence[int]:
+        """Give how many of the neighbours after the first to try as one piece with it."""
+        if self.counter.search.thorough:
+            return range(len(left))
+        carry, ends = self.saw.job.carry, {0}
         if carry is not None:
             limits = [limit for limit in (carry.length, carry.width, carry.boards) if limit]
-            for j in range(i + 1, self.count):
-                measure = self._least(i, j)
+            at_start = len(left) == self.count
+            for j in range(1, len(left)):
+                measure = self._least(left[: j + 1], at_start=at_start)
                 limits, passed = (
                     [limit for limit in limits if measure <= limit],
                     [limit for limit in limits if measure > limit],
@@ -153,28 +212,31 @@ class StoreLine:
                     ends.add(j - 1)
         return sorted(ends)
 
-    def _least(self, i: int, j: int) -> int:
-        """Give the least measure of a piece with children i to j."""
-        layout = self._group(i, j)[0]
-        start = self.edges.ends(self.direction)[0] if i == 0 else self.saw.clean_up
-        least = self.counter.bench.least(layout).across(self.direction)
-        return start + least + self.saw.clean_up
+    def _measure(self, group: Sequence[int]) -> int:
+        return self.counter.bench.least(self._group(group)[0]).across(self.direction)
 
-    def _group(self, i: int, j: int) -> tuple[Layout, bool, tuple[Direction, ...]]:
-        """Give children i to j, whether they may be divided, and where strips may come off."""
+    def _least(self, group: Sequence[int], *, at_start: bool) -> int:
+        """Give the least measure of a piece with these children."""
+        start = self.edges.ends(self.direction)[0] if at_start else self.saw.clean_up
+        return start + self._measure(group) + self.saw.clean_up
+
+    def _group(self, group: Sequence[int]) -> tuple[Layout, bool, tuple[Direction, ...]]:
+        """Give children as one, whether they may be divided, and where strips may come off."""
         if self.divide_strip is not None or not isinstance(self.layout, Split):
             return self.layout, bool(self.divide_strip), self.across
-        if i == j:
-            return self.children[i], True, (self.direction.other,)
-        return self.counter.groups.of(self.layout, range(i, j + 1)), False, self.across
+        if len(group) == 1:
+            return self.children[group[0]], True, (self.direction.other,)
+        return self.counter.bench.groups.of(self.layout, group), False, self.across
 
-    def _cut_off(self, run: _Run, i: int, j: int, mark: int) -> list[_Run]:
-        """Give the runs with children i to j cut off next."""
+    def _cut_off(self, run: _Run, group: Sequence[int], mark: int) -> list[_Run]:
+        """Give the runs with these children cut off next."""
         saw, counter = self.saw, self.counter
-        layout, divide, strips = self._group(i, j)
-        start = self.edges.ends(self.direction)[0] if i == 0 else saw.clean_up
+        counter.tried += counter.search.regroup
+        layout, divide, strips = self._group(group)
+        at_start = not run.pieces
+        start = self.edges.ends(self.direction)[0] if at_start else saw.clean_up
         end = saw.clean_up
-        least = -(-self._least(i, j) // mark) * mark
+        least = -(-self._least(group, at_start=at_start) // mark) * mark
         runs: list[_Run] = []
         for measure in (least, *self._longer(run, least, mark)):
             if run.used + measure + saw.store.kerf >= self.total:
@@ -184,7 +246,7 @@ class StoreLine:
             if not saw.allows(size):
                 continue
             piece = Piece(layout, size, self.edges.with_ends(self.direction, start, end))
-            left = counter.most_cuts - run.cuts - 1
+            left = counter.search.most_cuts - run.cuts - 1
             runs += [
                 run.plus(measure, way, saw.store.kerf, longer=measure > least)
                 for way in counter.ways(piece, divide=divide, strips=strips, most=left).values()
@@ -209,10 +271,10 @@ class StoreLine:
             and carry.takes(*self.size.cut_to(self.direction, behind - measure), stock.kind)
         )
 
-    def _last(self, run: _Run, i: int) -> list[Parted]:
-        """Give the ways that leave the rest from child i on, leftover and all, as one piece."""
+    def _last(self, run: _Run, rest: Sequence[int]) -> list[Parted]:
+        """Give the ways that leave the rest of the children, leftover and all, as one piece."""
         saw, counter = self.saw, self.counter
-        layout, divide, strips = self._group(i, self.count - 1)
+        layout, divide, strips = self._group(rest)
         edges = self.edges.with_ends(
             self.direction, saw.clean_up, self.edges.ends(self.direction)[1]
         )
@@ -225,12 +287,12 @@ class StoreLine:
             return []
         if not saw.allows(size):
             return []
-        left = counter.most_cuts - run.cuts
+        left = counter.search.most_cuts - run.cuts
         piece = Piece(layout, size, edges)
         return [
             saw.joined(self.direction, self.size, (*run.pieces, (measure, way)))
             for way in counter.ways(piece, divide=divide, strips=strips, most=left).values()
-            if run.cuts + way.cuts <= counter.most_cuts
+            if run.cuts + way.cuts <= counter.search.most_cuts
         ]
 
     def _leftover(self, run: _Run) -> list[Parted]:
@@ -243,5 +305,5 @@ class StoreLine:
             return []  # a strip off the raw edge that leaves some of what is to be trimmed
         return [
             saw.joined(self.direction, self.size, (*run.pieces, (measure, way)))
-            for way in counter.leftovers.parted(size, counter.most_cuts - run.cuts).values()
+            for way in counter.leftovers.parted(size, counter.search.most_cuts - run.cuts).values()
         ]

@@ -1,0 +1,120 @@
+"""The store's saw at work on one piece of stock: every way to part it, within a limit of work.
+
+The store's cuts are the first of the tree: some of the gaps between the children of the
+layout, then across some of the pieces that come off, and so on; or a strip off the whole.
+Where children may be taken in other orders, also cuts between any of them and the others, and
+cuts through all of them. For each number of cuts the best choice is kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+
+from cutopt.model.job import Kind
+from cutopt.model.layout import Direction, Layout, Split
+from cutopt.steps.sawing import Bench
+from cutopt.steps.sawing_leftovers import Leftovers
+from cutopt.steps.sawing_pieces import Edges, MisfitError, Size
+from cutopt.steps.sawing_store_line import Piece, Search, StoreLine
+from cutopt.steps.sawing_store_saw import Parted, Parting, StoreSaw
+
+
+class _TooMuchError(Exception):
+    """Looking at every way to part a piece takes too long."""
+
+
+class Counter:
+    """Parts one piece of stock, remembering what became of the pieces on the way.
+
+    Attributes:
+        search: how widely to look.
+        tried: pieces of a line tried in other orders; a measure of the work done.
+    """
+
+    def __init__(self, saw: StoreSaw, bench: Bench) -> None:
+        self.saw = saw
+        self.bench = bench
+        self.leftovers = Leftovers(saw)
+        self.search = Search(0)
+        self.tried = 0
+        self._last_work = 0
+        self._parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], bool], Parting] = {}
+
+    @property
+    def work(self) -> int:
+        """Saws asked for and cuts tried so far."""
+        return self.bench.rack.asked + self.leftovers.halved + self.tried
+
+    def part(self, layout: Layout, edges: Edges, search: Search, work: int) -> Parting | None:
+        """Give the ways to part the whole piece, or None where they take more than that work."""
+        self.search = search
+        self.bench.regroup = search.regroup
+        self._parted.clear()
+        self._last_work = self.work + work
+        stock = self.saw.stock
+        whole = Piece(layout, Size(stock.length, stock.width), edges)
+        try:
+            return self.ways(whole, divide=True, strips=tuple(Direction), most=search.most_cuts)
+        except _TooMuchError:
+            return None
+        finally:
+            self.bench.regroup = False
+
+    def ways(
+        self, piece: Piece, *, divide: bool, strips: tuple[Direction, ...], most: int
+    ) -> Parting:
+        """Give the ways to part a piece.
+
+        Args:
+            piece: with its layout and size, and what must come off its edges at home.
+            divide: whether the store may cut between the layout's own children.
+            strips: directions in which it may take a strip off the whole.
+            most: cuts that are left to make; ways with more of them may be given as well.
+        """
+        layout, size, edges = piece
+        if isinstance(layout, Split) and layout.ordered:
+            # Marks and rough edges would come between the neighbours.
+            divide = False
+        key = (id(layout), size, edges, divide, strips, most > 0)
+        if key not in self._parted:
+            ways: list[Parted] = []
+            with suppress(MisfitError):
+                ways.append(self.saw.home(self.bench.saw(layout, size, edges), size))
+            if most > 0 and not (ways and self._is_well(ways[0])):
+                if self.work > self._last_work:
+                    raise _TooMuchError
+                for line in self._lines(piece, divide=divide, strips=strips):
+                    ways += line.ways()
+            self._parted[key] = self.saw.best(ways)
+        return self._parted[key]
+
+    def _is_well(self, home: Parted) -> bool:
+        """Say whether a piece can go home as it is."""
+        return not (any(home.need) or (any(home.ease) and not self.search.needs_only))
+
+    def _lines(
+        self, piece: Piece, *, divide: bool, strips: tuple[Direction, ...]
+    ) -> Iterator[StoreLine]:
+        """Yield the lines of cuts to try on a piece."""
+        layout, regroup = piece.layout, self.search.regroup
+        for direction in Direction:
+            if self.saw.stock.kind is Kind.BOARD and direction is Direction.RIP:
+                continue
+            if isinstance(layout, Split) and layout.direction is direction and divide:
+                yield StoreLine(self, piece, direction, strips)
+            elif direction in strips:
+                divide_strip = divide or regroup
+                yield StoreLine(self, piece, direction, strips, divide_strip=divide_strip)
+            if regroup and isinstance(layout, Split) and layout.direction is not direction:
+                for split in self._through(piece, layout, direction):
+                    parted = piece._replace(layout=split)
+                    yield StoreLine(self, parted, direction, strips, apart=True)
+
+    def _through(self, piece: Piece, layout: Split, direction: Direction) -> Sequence[Split]:
+        """Give the layout of a piece parted by a cut of that direction through all children."""
+        if layout.ordered:
+            return ()
+        room = piece.size.across(direction) - sum(piece.edges.ends(direction))
+        room -= self.saw.store.kerf + 2 * self.saw.clean_up
+        return self.bench.groups.through(layout, self.bench.least, room)
