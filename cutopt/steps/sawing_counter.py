@@ -9,7 +9,6 @@ cuts through all of them. For each number of cuts the best choice is kept.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 
 from cutopt.model.job import Kind
 from cutopt.model.layout import Direction, Layout, Split
@@ -39,7 +38,7 @@ class Counter:
         self.search = Search(0)
         self.tried = 0
         self._last_work = 0
-        self._parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], bool], Parting] = {}
+        self._parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], int], Parting] = {}
 
     @property
     def work(self) -> int:
@@ -70,31 +69,40 @@ class Counter:
             piece: with its layout and size, and what must come off its edges at home.
             divide: whether the store may cut between the layout's own children.
             strips: directions in which it may take a strip off the whole.
-            most: cuts that are left to make; ways with more of them may be given as well.
+            most: cuts that are left to make.
         """
         layout, size, edges = piece
         if isinstance(layout, Split) and layout.ordered:
             # Marks and rough edges would come between the neighbours.
             divide = False
-        key = (id(layout), size, edges, divide, strips, most > 0)
+        key = (id(layout), size, edges, divide, strips, most)
         if key not in self._parted:
-            ways: list[Parted] = []
-            with suppress(MisfitError):
-                ways.append(self.saw.home(self.bench.saw(layout, size, edges), size))
+            ways = self._home(piece)
             if most > 0 and not (ways and self._is_well(ways[0])):
                 if self.work > self._last_work:
                     raise _TooMuchError
-                for line in self._lines(piece, divide=divide, strips=strips):
+                for line in self._lines(piece, divide=divide, strips=strips, most=most):
                     ways += line.ways()
             self._parted[key] = self.saw.best(ways)
         return self._parted[key]
+
+    def _home(self, piece: Piece) -> list[Parted]:
+        """Give the piece as it goes home, unless it cannot."""
+        layout, size, edges = piece
+        if self.search.rejects((1, 0)) and not self.saw.fits_car(size):
+            return []
+        try:
+            home = self.saw.home(self.bench.saw(layout, size, edges), size)
+        except MisfitError:
+            return []
+        return [] if self.search.rejects(home.need) else [home]
 
     def _is_well(self, home: Parted) -> bool:
         """Say whether a piece can go home as it is."""
         return not (any(home.need) or (any(home.ease) and not self.search.needs_only))
 
     def _lines(
-        self, piece: Piece, *, divide: bool, strips: tuple[Direction, ...]
+        self, piece: Piece, *, divide: bool, strips: tuple[Direction, ...], most: int
     ) -> Iterator[StoreLine]:
         """Yield the lines of cuts to try on a piece."""
         layout, regroup = piece.layout, self.search.regroup
@@ -102,14 +110,14 @@ class Counter:
             if self.saw.stock.kind is Kind.BOARD and direction is Direction.RIP:
                 continue
             if isinstance(layout, Split) and layout.direction is direction and divide:
-                yield StoreLine(self, piece, direction, strips)
+                yield StoreLine(self, piece, direction, strips, most)
             elif direction in strips:
                 divide_strip = divide or regroup
-                yield StoreLine(self, piece, direction, strips, divide_strip=divide_strip)
+                yield StoreLine(self, piece, direction, strips, most, divide_strip=divide_strip)
             if regroup and isinstance(layout, Split) and layout.direction is not direction:
                 for split in self._through(piece, layout, direction):
                     parted = piece._replace(layout=split)
-                    yield StoreLine(self, parted, direction, strips, apart=True)
+                    yield StoreLine(self, parted, direction, strips, most, apart=True)
 
     def _through(self, piece: Piece, layout: Split, direction: Direction) -> Sequence[Split]:
         """Give the layout of a piece parted by a cut of that direction through all children."""

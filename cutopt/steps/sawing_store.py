@@ -9,6 +9,7 @@ only where that leaves something amiss, or costs a fee, are its children taken i
 from __future__ import annotations
 
 from collections.abc import Iterator
+from sys import maxsize
 
 from cutopt.model.job import Job
 from cutopt.model.layout import Layout, blanks_of
@@ -88,23 +89,35 @@ class StoreVisit:
         if best is not None and best.need <= least:
             most = best.cuts - 1 if store_fee(self._job, best.cuts) else -1
         found: list[Parted] = []
+        better = best
         end = self._counter.work + MOST_WORK_REGROUPED
         for cuts in (0, *self._up_to(most)) if most >= 0 else ():
-            search = Search(cuts, regroup=True, needs_only=True)
+            bound = self._bound(better, cuts)
+            search = Search(cuts, regroup=True, needs_only=True, bound=bound)
             ways = self._counter.part(layout, edges, search, end - self._counter.work)
             if ways is None:
                 break
             found += ways.values()
-            if any(way.need <= least for way in found):
+            better = min(
+                [*([better] if better else []), *ways.values()], key=self._cost, default=None
+            )
+            if any(way.need <= least for way in ways.values()):
                 break
-        better = [way for way in found if best is None or self._beats(way, best)]
-        if better:
-            cuts = min(better, key=self._worth).cuts
-            most = max(cuts, min(self._limit, self._saw.store.free_cuts))
-            search = Search(most, regroup=True)
+        if better is not None and better is not best:
+            most = max(better.cuts, min(self._limit, self._saw.store.free_cuts))
+            search = Search(most, regroup=True, bound=better.need)
             ways = self._counter.part(layout, edges, search, MOST_WORK_REGROUPED)
             found += (ways or {}).values()
         return found
+
+    def _bound(self, best: Parted | None, cuts: int) -> tuple[int, int] | None:
+        """Give what may be amiss with ways of so many cuts that are better than the best."""
+        if best is None:
+            return None
+        too_large, missing = best.need
+        if store_fee(self._job, cuts) < store_fee(self._job, best.cuts):
+            return too_large, missing
+        return (too_large, missing - 1) if missing else (too_large - 1, maxsize)
 
     @staticmethod
     def _up_to(most: int) -> tuple[int, ...]:

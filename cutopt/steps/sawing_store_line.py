@@ -37,12 +37,18 @@ class Search:
             that the car only just takes.
         regroup: children are taken in every order, neighbours or not.
         needs_only: nothing is cut that can go home and be sawn there as it is.
+        bound: ways that leave more amiss (see ``Parted.need``) are not wanted; None for any.
     """
 
     most_cuts: int
     thorough: bool = True
     regroup: bool = False
     needs_only: bool = False
+    bound: tuple[int, int] | None = None
+
+    def rejects(self, need: tuple[int, ...]) -> bool:
+        """Say whether that is more amiss than is wanted; of a whole or of some of its pieces."""
+        return self.bound is not None and need > self.bound
 
 
 class Parter(Protocol):
@@ -103,7 +109,7 @@ class StoreLine:
 
     Between the layout's own children; or, where ``divide_strip`` is given, to take a strip off
     the whole, and that says whether the store may go on to divide what is left. ``apart``: the
-    children do not stay together as one piece.
+    children do not stay together as one piece. ``most``: cuts that are left to make.
     """
 
     def __init__(
@@ -112,6 +118,7 @@ class StoreLine:
         piece: Piece,
         direction: Direction,
         strips: tuple[Direction, ...],
+        most: int,
         *,
         divide_strip: bool | None = None,
         apart: bool = False,
@@ -122,6 +129,7 @@ class StoreLine:
         self.direction = direction
         self.total = self.size.across(direction)
         self.across = tuple(way for way in strips if way is not direction)
+        self.most = most
         self.divide_strip = divide_strip
         self.apart = apart
         self.children: tuple[Layout, ...] = (self.layout,)
@@ -156,7 +164,6 @@ class StoreLine:
 
     def _ways(self, mark: int) -> list[Parted]:
         self.short = False
-        most = self.counter.search.most_cuts
         found: list[Parted] = []
         # runs[taken]: those children cut off, a bit each, by (cuts in this line, in all, longer).
         runs: dict[int, dict[tuple[int, int, bool], _Run]] = {0: {(0, 0, False): _Run()}}
@@ -173,12 +180,14 @@ class StoreLine:
                 for group in self._next(left):
                     after = taken | sum(1 << self.order.index(i) for i in group)
                     for step in self._cut_off(run, group, mark):
+                        if self.counter.search.rejects(step.amiss[:2]):
+                            continue
                         place = (here + 1, step.cuts, step.longer)
                         if after not in runs:
                             runs[after] = {}
                             heappush(waiting, after)
                         known = runs[after].get(place)
-                        if step.cuts <= most and (known is None or step.key() < known.key()):
+                        if step.cuts <= self.most and (known is None or step.key() < known.key()):
                             runs[after][place] = step
         for run in runs.get(everything, {}).values():
             found += self._leftover(run)
@@ -246,7 +255,7 @@ class StoreLine:
             if not saw.allows(size):
                 continue
             piece = Piece(layout, size, self.edges.with_ends(self.direction, start, end))
-            left = counter.search.most_cuts - run.cuts - 1
+            left = self.most - run.cuts - 1
             runs += [
                 run.plus(measure, way, saw.store.kerf, longer=measure > least)
                 for way in counter.ways(piece, divide=divide, strips=strips, most=left).values()
@@ -287,12 +296,13 @@ class StoreLine:
             return []
         if not saw.allows(size):
             return []
-        left = counter.search.most_cuts - run.cuts
+        left = self.most - run.cuts
         piece = Piece(layout, size, edges)
         return [
             saw.joined(self.direction, self.size, (*run.pieces, (measure, way)))
             for way in counter.ways(piece, divide=divide, strips=strips, most=left).values()
-            if run.cuts + way.cuts <= counter.search.most_cuts
+            if run.cuts + way.cuts <= self.most
+            and not self.counter.search.rejects(run.plus(measure, way, 0, longer=False).amiss[:2])
         ]
 
     def _leftover(self, run: _Run) -> list[Parted]:
@@ -305,5 +315,5 @@ class StoreLine:
             return []  # a strip off the raw edge that leaves some of what is to be trimmed
         return [
             saw.joined(self.direction, self.size, (*run.pieces, (measure, way)))
-            for way in counter.leftovers.parted(size, counter.search.most_cuts - run.cuts).values()
+            for way in counter.leftovers.parted(size, self.most - run.cuts).values()
         ]

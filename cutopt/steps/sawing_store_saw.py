@@ -80,10 +80,14 @@ class StoreSaw:
         least = size.length if self.stock.kind is Kind.BOARD else min(size)
         return least > 0 and least >= self.store.smallest_piece
 
+    def fits_car(self, size: Size) -> bool:
+        """Say whether the car takes a piece of this size."""
+        carry = self.job.carry
+        return carry is None or carry.takes(size.length, size.width, self.stock.kind)
+
     def home(self, sawn: Sawn, size: Size) -> Parted:
         """Give a piece that leaves the store as it is."""
-        carry = self.job.carry
-        if carry is None or carry.takes(size.length, size.width, self.stock.kind):
+        if self.fits_car(size):
             return Parted(sawn)
         if isinstance(sawn.node, Waste):
             return Parted(sawn, stays=1)
