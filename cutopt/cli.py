@@ -18,6 +18,7 @@ from cutopt import __version__
 from cutopt.errors import CutoptError, ExitCode, Fault, InputError
 from cutopt.going_on import done, replan
 from cutopt.options import (
+    DxfOption,
     EffortOption,
     FirstLabelOption,
     ForceOption,
@@ -82,6 +83,7 @@ def plan(
     labels: LabelsOption = "plain",
     first_label: FirstLabelOption = 1,
     *,
+    dxf: DxfOption = False,
     outside: OutsideOption = False,
     force: ForceOption = False,
     strict: Annotated[bool, typer.Option("--strict", help="Exit 1 on warnings.")] = False,
@@ -107,7 +109,7 @@ def plan(
     from cutopt.watching import watching
     from cutopt.write.output import check_folder, files_written
 
-    printing = printing_of(paper, units, labels, first_label)
+    printing = printing_of(paper, units, labels, first_label, dxf=dxf)
     folder = out if out is not None else _folder_beside(job)
     check_folder(folder, force=force)
     read = _open(job, units, changes, outside=outside)
@@ -167,6 +169,7 @@ def draw(
     labels: LabelsOption = "plain",
     first_label: FirstLabelOption = 1,
     *,
+    dxf: DxfOption = False,
     force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -175,7 +178,7 @@ def draw(
     from cutopt.write.output import files_written
 
     folder = out if out is not None else plan_file.parent
-    printing = printing_of(paper, units, labels, first_label)
+    printing = printing_of(paper, units, labels, first_label, dxf=dxf)
     run_draw(plan_file, printing, folder, force=force)
     if not quiet:
         typer.echo(f"Pages in {folder}: {', '.join(files_written(folder))}")

@@ -14,6 +14,7 @@ from typing import Annotated, Any
 import typer
 
 from cutopt.options import (
+    DxfOption,
     EffortOption,
     FirstLabelOption,
     ForceOption,
@@ -133,6 +134,7 @@ def replan(
     labels: LabelsOption = "plain",
     first_label: FirstLabelOption = 1,
     *,
+    dxf: DxfOption = False,
     undo: UndoOption = False,
     force: ForceOption = False,
     quiet: QuietOption = False,
@@ -152,7 +154,7 @@ def replan(
     from cutopt.write.output import check_folder, files_written, next_folder
 
     source = _plan_in(plan_file)
-    printing = printing_of(paper, units, labels, first_label)
+    printing = printing_of(paper, units, labels, first_label, dxf=dxf)
     folder = out if out is not None else next_folder(source.parent)
     check_folder(folder, force=force)
     state = record(source, said, undo=undo)

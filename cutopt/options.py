@@ -51,6 +51,9 @@ LabelsOption = Annotated[
 FirstLabelOption = Annotated[
     int, typer.Option(min=1, help="First free place on a label sheet that is partly used.")
 ]
+DxfOption = Annotated[
+    bool, typer.Option("--dxf", help="Write DXF drawings of parts and sheets, for CNC and laser.")
+]
 ForceOption = Annotated[
     bool, typer.Option("--force", help="Write into a folder that holds other files.")
 ]
@@ -58,7 +61,9 @@ QuietOption = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what 
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
-def printing_of(paper: PaperSize, units: Units | None, labels: str, first_label: int) -> Printing:
+def printing_of(
+    paper: PaperSize, units: Units | None, labels: str, first_label: int, *, dxf: bool
+) -> Printing:
     """Give how to print.
 
     Raises:
@@ -68,7 +73,7 @@ def printing_of(paper: PaperSize, units: Units | None, labels: str, first_label:
     from cutopt.draw.label_pages import label_sheet
     from cutopt.pipeline import Printing
 
-    printing = Printing(Paper(paper.value), units, labels, first_label)
+    printing = Printing(Paper(paper.value), units, labels, first_label, dxf)
     places = label_sheet(labels, printing.paper).count
     if first_label > places:
         raise InputError(f"--first-label {first_label}: a sheet has {places} labels")

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from cutopt.check.replay import check_plan
 from cutopt.draw.documents import draw_documents
+from cutopt.draw.dxf_drawings import dxf_drawings
 from cutopt.draw.frame import Look, Paper
 from cutopt.draw.label_pages import label_sheet
 from cutopt.errors import CannotPlanError, PlanFaultError
@@ -42,12 +43,14 @@ class Printing:
         units: None for the job's own.
         labels: name of the label stock; "plain" for paper to be cut.
         first_label: place of the first label on a sheet that is partly used, from 1.
+        dxf: drawings for a CNC router or laser are wanted too.
     """
 
     paper: Paper = Paper.LETTER
     units: Units | None = None
     labels: str = "plain"
     first_label: int = 1
+    dxf: bool = False
 
 
 def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
@@ -144,7 +147,9 @@ def draw_plan(plan: Plan, printing: Printing) -> Output:
     units = printing.units or plan.job.units
     look = Look(plan.job.name, units, printing.paper, plan_mark(text), after)
     stock = label_sheet(printing.labels, printing.paper)
-    return Output(text, draw_documents(plan, look, stock, printing.first_label), plan, look.units)
+    pages = draw_documents(plan, look, stock, printing.first_label)
+    drawings = dxf_drawings(plan, look.units) if printing.dxf else ()
+    return Output(text, pages, plan, look.units, drawings)
 
 
 def run_plan(

@@ -30,6 +30,7 @@ LAYERS = (
 FENCES = {
     "typer": {"cli", "going_on", "options"},
     "rich": {"cli", "watching", "terminal"},
+    "ezdxf": {"write"},
     "reportlab": {"write", "draw/typeset"},
     "ortools": {"solve"},
     "rectpack": {"solve"},

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cutopt.draw.documents import Document
+from cutopt.draw.dxf_drawings import DxfDrawing
 from cutopt.errors import Fault, InputError
 from cutopt.model.plan import Plan
 from cutopt.read.progress import PROGRESS_FILE
@@ -19,6 +20,9 @@ from cutopt.write.tables import buy_list_csv, cut_list_csv
 
 PLAN_FILE = "plan.json"
 DRAWINGS = "drawings"
+DXF = "dxf"
+FOLDERS = {DRAWINGS: ".svg", DXF: ".dxf"}
+"""Folders of its own, and how all files in them end."""
 OWN_FILES = frozenset(
     {
         PLAN_FILE,
@@ -39,12 +43,17 @@ _NOT_IN_FILE_NAMES = re.compile(r"[^\w.-]+")
 
 @dataclass(frozen=True, slots=True)
 class Output:
-    """A plan and all that is printed of it."""
+    """A plan and all that is printed of it.
+
+    Attributes:
+        dxf: drawings for a CNC router or laser; none where nobody asks for them.
+    """
 
     plan_text: str
     documents: tuple[Document, ...]
     plan: Plan
     units: Units
+    dxf: tuple[DxfDrawing, ...] = ()
 
 
 def foreign_files(folder: Path) -> tuple[str, ...]:
@@ -53,11 +62,11 @@ def foreign_files(folder: Path) -> tuple[str, ...]:
         return ()
     strange = []
     for path in sorted(folder.iterdir()):
-        if path.name == DRAWINGS and path.is_dir():
+        if path.name in FOLDERS and path.is_dir():
             strange += [
-                f"{DRAWINGS}/{inner.name}"
+                f"{path.name}/{inner.name}"
                 for inner in sorted(path.iterdir())
-                if inner.suffix != ".svg" or inner.is_dir()
+                if inner.suffix != FOLDERS[path.name] or inner.is_dir()
             ]
         elif path.name not in OWN_FILES | KEPT_FILES or path.is_dir():
             strange.append(path.name)
@@ -126,6 +135,11 @@ def _contents(output: Output) -> dict[str, bytes]:
             for page in document.pages:
                 name = _NOT_IN_FILE_NAMES.sub("_", page.name)
                 files[f"{DRAWINGS}/{name}.svg"] = svg_text(page).encode()
+    if output.dxf:
+        from cutopt.write.dxf import dxf_bytes  # noqa: PLC0415 - most runs do without its library
+
+        for drawing in output.dxf:
+            files[f"{DXF}/{drawing.name}.dxf"] = dxf_bytes(drawing)
     files["buy-list.csv"] = buy_list_csv(output.plan, output.units).encode()
     files["cut-list.csv"] = cut_list_csv(output.plan, output.units).encode()
     return files
@@ -134,11 +148,13 @@ def _contents(output: Output) -> dict[str, bytes]:
 def _remove_stale(folder: Path, written: set[str]) -> None:
     for name in sorted(OWN_FILES - written):
         (folder / name).unlink(missing_ok=True)
-    drawings = folder / DRAWINGS
-    if drawings.is_dir():
-        for path in sorted(drawings.glob("*.svg")):
-            if f"{DRAWINGS}/{path.name}" not in written:
+    for name, ending in FOLDERS.items():
+        inner = folder / name
+        for path in sorted(inner.glob(f"*{ending}")):
+            if f"{name}/{path.name}" not in written:
                 path.unlink()
+        if name == DXF and inner.is_dir() and not any(inner.iterdir()):
+            inner.rmdir()
 
 
 def next_folder(folder: Path) -> Path:
@@ -156,7 +172,7 @@ def files_written(folder: Path) -> tuple[str, ...]:
     """Give the names of a run's files in a folder, pages first."""
     names = [name for name in sorted(OWN_FILES) if (folder / name).is_file()]
     names.sort(key=lambda name: not name.endswith(".pdf"))
-    return (*names, *([DRAWINGS] if (folder / DRAWINGS).is_dir() else []))
+    return (*names, *(name for name in FOLDERS if (folder / name).is_dir()))
 
 
 def write_new_files(folder: Path, texts: Mapping[str, str]) -> None:
