@@ -12,7 +12,7 @@ import pytest
 from cutopt.check.replay import check_plan
 from cutopt.errors import CannotPlanError
 from cutopt.model.job import Grain, Kind
-from cutopt.model.plan import Cut, PartPiece, walk
+from cutopt.model.plan import Cut, Offer, PartPiece, walk
 from cutopt.model.progress import CutsMade, PartSpoiled
 from cutopt.pipeline import Printing, draw_plan, make_plan, replan_plan
 from cutopt.read.job import read_job
@@ -20,6 +20,7 @@ from cutopt.read.plan_json import read_plan
 from cutopt.solve.params import Search, Unwatched
 from cutopt.solve.sheet_offcuts import on_sheets
 from cutopt.steps.buy import buy_list
+from cutopt.steps.offers import offer_words
 from cutopt.steps.ticks import tick_groups
 from cutopt.units import millimetres
 from cutopt.write.plan_json import plan_to_json, write_plan
@@ -80,6 +81,22 @@ def test_cleats_and_rails_come_from_what_the_panel_leaves(job, tmp_path):
     assert read_plan(tmp_path / "plan.json") == plan
     told = json.loads(plan_to_json(plan))
     assert told["offers"][0]["from_sheets"][0] == {"part": "Cleat", "qty": 4}
+
+
+@pytest.mark.parametrize(
+    ("kinds", "told"),
+    [
+        (1, "ripping P1 (2) from"),
+        (3, "ripping P1 (2), P2 (2) and P3 (2) from"),
+        (4, "ripping P1 (2), P2 (2), P3 (2) and 1 more from"),
+        (18, "ripping P1 (2), P2 (2), P3 (2) and 15 more from"),
+    ],
+)
+def test_an_offer_of_many_parts_names_three_and_counts_the_rest(job, kinds, told):
+    pine = job().parts[0].material
+    parts = tuple((f"P{n + 1}", 2) for n in range(kinds))
+    words = offer_words(Offer(pine, (), 5000, 1000, 4, 10, taken=True, from_sheets=parts), "USD")
+    assert words.startswith(f"pine: {told} sheets instead of boards saves $10.00, 4 more rips")
 
 
 def test_without_leave_parts_that_boards_give_stay_on_boards(job):

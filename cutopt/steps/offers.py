@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from cutopt.model.plan import Offer
 from cutopt.steps.money import format_money
 from cutopt.steps.phrase import counted, listed
+
+_MOST_NAMED = 3
+"""Parts that a sentence names; the buy list is no place for all of a large job."""
 
 
 def offer_words(offer: Offer, currency: str) -> str:
@@ -17,7 +21,7 @@ def offer_words(offer: Offer, currency: str) -> str:
     swaps = [f"{listed(narrow)} out of {_many(wide)}" for wide, narrow in by_width.items()]
     what = "; ".join(swaps) if swaps else "narrower parts out of wider boards"
     if offer.from_sheets:
-        parts = [f"{part} ({qty})" for part, qty in offer.from_sheets]
+        parts = _some([f"{part} ({qty})" for part, qty in offer.from_sheets])
         what = f"{listed(parts)} from sheets instead of boards"
     money = format_money(offer.saving_cents, currency)
     more = abs(offer.more_rips)
@@ -33,6 +37,13 @@ def offer_words(offer: Offer, currency: str) -> str:
         return f"{said}: not taken, what else is asked for costs more then"
     share = f"only {percent} %" if percent else "less than 1 %"
     return f"{said}: not taken, it saves {share}; set rip_saving = {percent} to take it"
+
+
+def _some(names: Sequence[str]) -> tuple[str, ...]:
+    """Give the first names, and how many more there are as the last one."""
+    named = tuple(names[:_MOST_NAMED])
+    rest = len(names) - len(named)
+    return (*named, f"{rest} more") if rest else named
 
 
 def _many(section: str) -> str:
