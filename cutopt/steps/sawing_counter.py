@@ -41,6 +41,10 @@ class Counter:
         self._parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], int], Parting] = {}
 
     @property
+    def _levels_count(self) -> bool:
+        return self.saw.job.shop.stages is not None and self.saw.stock.kind is Kind.SHEET
+
+    @property
     def work(self) -> int:
         """Saws asked for and cuts tried so far."""
         return self.bench.rack.asked + self.leftovers.halved + self.tried
@@ -48,7 +52,7 @@ class Counter:
     def part(self, layout: Layout, edges: Edges, search: Search, work: int) -> Parting | None:
         """Give the ways to part the whole piece, or None where they take more than that work."""
         self.search = search
-        self.bench.regroup = search.regroup
+        self.bench.regroup = search.regroup and not self._levels_count
         self._parted.clear()
         self._last_work = self.work + work
         stock = self.saw.stock
@@ -105,7 +109,9 @@ class Counter:
         self, piece: Piece, *, divide: bool, strips: tuple[Direction, ...], most: int
     ) -> Iterator[StoreLine]:
         """Yield the lines of cuts to try on a piece."""
-        layout, regroup = piece.layout, self.search.regroup
+        layout = piece.layout
+        # Cuts through all children, and between them once a strip is off, add levels of cuts.
+        regroup = self.search.regroup and not self._levels_count
         for direction in Direction:
             if self.saw.stock.kind is Kind.BOARD and direction is Direction.RIP:
                 continue

@@ -28,8 +28,12 @@ MOST_WORK = 15_000
 """Saws asked for on one piece of stock before fewer ways to part it are tried: a tenth or two
 of a second. Only sheets with dozens of small parts come near it."""
 
-MOST_WORK_REGROUPED = 15_000
+MOST_WORK_REGROUPED = 10_000
 """The same, and cuts tried, for ways that take the children of the layout in other orders."""
+
+CHOICES = (0, 800)
+"""Choices among the children of one piece that are tried, first few, then many: all among
+six of a kind each."""
 
 FEWER_CUTS = (1, 2, 3, 5)
 """Store cuts tried in turn, the more the longer it takes, where every way takes too long."""
@@ -83,29 +87,32 @@ class StoreVisit:
     def _regrouped(self, layout: Layout, edges: Edges, best: Parted | None) -> list[Parted]:
         """Give ways with children in other orders, where those may be better than the best.
 
-        With few cuts first, and for what is amiss only; then for all that free cuts may do.
+        First for what is amiss only, with few cuts before many; then for all that free cuts may
+        do.
         """
         most, least = self._limit, self._least_need(layout)
         if best is not None and best.need <= least:
             most = best.cuts - 1 if store_fee(self._job, best.cuts) else -1
-        found: list[Parted] = []
+        if most < 0:
+            return []
         better = best
-        end = self._counter.work + MOST_WORK_REGROUPED
-        for cuts in (0, *self._up_to(most)) if most >= 0 else ():
-            bound = self._bound(better, cuts)
-            search = Search(cuts, regroup=True, needs_only=True, bound=bound)
-            ways = self._counter.part(layout, edges, search, end - self._counter.work)
-            if ways is None:
-                break
-            found += ways.values()
-            better = min(
-                [*([better] if better else []), *ways.values()], key=self._cost, default=None
-            )
-            if any(way.need <= least for way in ways.values()):
-                break
+        found: list[Parted] = []
+        for choices in CHOICES:
+            end = self._counter.work + MOST_WORK_REGROUPED
+            for cuts in (0, *self._up_to(most)):
+                bound = self._bound(better, cuts)
+                search = Search(cuts, regroup=True, choices=choices, needs_only=True, bound=bound)
+                ways = self._counter.part(layout, edges, search, end - self._counter.work)
+                if ways is None:
+                    break
+                found += ways.values()
+                better = min([*found, *([best] if best else [])], key=self._cost, default=None)
+                if any(way.need <= least for way in ways.values()):
+                    most = cuts - 1
+                    break
         if better is not None and better is not best:
             most = max(better.cuts, min(self._limit, self._saw.store.free_cuts))
-            search = Search(most, regroup=True, bound=better.need)
+            search = Search(most, regroup=True, choices=CHOICES[-1], bound=better.need)
             ways = self._counter.part(layout, edges, search, MOST_WORK_REGROUPED)
             found += (ways or {}).values()
         return found

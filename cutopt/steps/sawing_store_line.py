@@ -15,9 +15,6 @@ from cutopt.steps.sawing_leftovers import Leftovers
 from cutopt.steps.sawing_pieces import Edges, Size
 from cutopt.steps.sawing_store_saw import Parted, Parting, StoreSaw
 
-MOST_WAYS_TO_TAKE = 800
-"""Ways to take children together that are tried on one piece: all with six of a kind each."""
-
 
 class Piece(NamedTuple):
     """What lies on the store's saw: what it holds, its size, what must come off its edges."""
@@ -35,7 +32,9 @@ class Search:
         most_cuts: most cuts tried on it.
         thorough: every run of neighbours is tried as a piece of its own; else just those
             that the car only just takes.
-        regroup: children are taken in every order, neighbours or not.
+        regroup: children are taken in other orders, and cuts go through all of them.
+        choices: of children among which every choice is tried; where there are more, neighbours
+            only, as they lie and in the order of their sizes.
         needs_only: nothing is cut that can go home and be sawn there as it is.
         bound: ways that leave more amiss (see ``Parted.need``) are not wanted; None for any.
     """
@@ -43,6 +42,7 @@ class Search:
     most_cuts: int
     thorough: bool = True
     regroup: bool = False
+    choices: int = 0
     needs_only: bool = False
     bound: tuple[int, int] | None = None
 
@@ -141,7 +141,7 @@ class StoreLine:
         self.kinds: list[int] = []
         if counter.search.regroup and self.count > 1:
             self.kinds = kinds(self.children)
-            if count_ways(self.kinds) > MOST_WAYS_TO_TAKE:
+            if count_ways(self.kinds) > counter.search.choices:
                 self.kinds = []
 
     def ways(self) -> list[Parted]:
@@ -177,7 +177,7 @@ class StoreLine:
             for here, run in [(place[0], runs[taken][place]) for place in sorted(runs[taken])]:
                 if here:
                     found += self._last(run, left)
-                for group in self._next(left):
+                for group in self._next(left) if run.cuts < self.most else ():
                     after = taken | sum(1 << self.order.index(i) for i in group)
                     for step in self._cut_off(run, group, mark):
                         if self.counter.search.rejects(step.amiss[:2]):
