@@ -47,7 +47,7 @@ CHEAPER_FROM_SHEETS = "narrow parts from sheets are cheaper and were not taken"
 Moved = Mapping[str, int]
 """How many copies of each part come from sheets instead of boards, by id."""
 
-_MOST_FITS = 60
+_MOST_FITS = 12
 """Times that a sheet is tried for more parts, in one order of them."""
 _MOST_RETURNS = 12
 """Parts of the cheapest way that are tried on boards again, at no more cost."""
