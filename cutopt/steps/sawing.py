@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-from cutopt.model.job import Job, Stock
+from cutopt.model.job import Job, Kind, Stock
 from cutopt.model.layout import Blank, Direction, Layout, Split
 from cutopt.model.plan import PartPiece
 from cutopt.steps.sawing_groups import Groups
@@ -28,14 +28,15 @@ class Bench:
     Attributes:
         kerf: largest kerf any cut may have; layouts fit with it.
         gaps: what the cuts of a split remove together, where known from an earlier round.
-        regroup: where no saw makes a cut, cuts through all children are tried.
+        regroup_until: where no saw makes a cut, cuts through all children are tried, too, until
+            the rack has been asked so often.
     """
 
     job: Job
     stock: Stock
     kerf: int
     gaps: dict[int, int] = field(default_factory=dict)
-    regroup: bool = False
+    regroup_until: int = 0
     groups: Groups = field(default_factory=Groups)
     _sawn: dict[tuple[int, Size, Edges, bool], Sawn | None] = field(default_factory=dict)
     _least: dict[int, Size] = field(default_factory=dict)
@@ -45,6 +46,11 @@ class Bench:
     def __post_init__(self) -> None:
         """Lay the saws out."""
         self.rack = Rack(self.job.shop, self.stock.kind)
+
+    @property
+    def keeps_levels(self) -> bool:
+        """Say whether the job limits the levels of cuts: cuts through all children add some."""
+        return self.job.shop.stages is not None and self.stock.kind is Kind.SHEET
 
     @property
     def _tools(self) -> tuple[Rack, Stock, int]:
@@ -85,7 +91,7 @@ class Bench:
         Raises:
             MisfitError: the piece is too small.
         """
-        key = (id(layout), size, edges, self.regroup)
+        key = (id(layout), size, edges, self.regroup_until > 0)
         if key not in self._sawn:
             ways = self._ways(layout, size, edges)
             self._sawn[key] = min(
@@ -112,7 +118,7 @@ class Bench:
             elif room or start or end:
                 ways += self._take_strips(layout, size, edges, direction)
         if (
-            self.regroup
+            self.rack.asked < self.regroup_until
             and isinstance(layout, Split)
             and not layout.ordered
             and all(way.tally.missing for way in ways)

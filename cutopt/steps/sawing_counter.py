@@ -41,10 +41,6 @@ class Counter:
         self._parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], int], Parting] = {}
 
     @property
-    def _levels_count(self) -> bool:
-        return self.saw.job.shop.stages is not None and self.saw.stock.kind is Kind.SHEET
-
-    @property
     def work(self) -> int:
         """Saws asked for and cuts tried so far."""
         return self.bench.rack.asked + self.leftovers.halved + self.tried
@@ -52,7 +48,8 @@ class Counter:
     def part(self, layout: Layout, edges: Edges, search: Search, work: int) -> Parting | None:
         """Give the ways to part the whole piece, or None where they take more than that work."""
         self.search = search
-        self.bench.regroup = search.regroup and not self._levels_count
+        if search.regroup and not self.bench.keeps_levels:
+            self.bench.regroup_until = self.bench.rack.asked + work
         self._parted.clear()
         self._last_work = self.work + work
         stock = self.saw.stock
@@ -62,7 +59,7 @@ class Counter:
         except _TooMuchError:
             return None
         finally:
-            self.bench.regroup = False
+            self.bench.regroup_until = 0
 
     def ways(
         self, piece: Piece, *, divide: bool, strips: tuple[Direction, ...], most: int
@@ -111,7 +108,7 @@ class Counter:
         """Yield the lines of cuts to try on a piece."""
         layout = piece.layout
         # Cuts through all children, and between them once a strip is off, add levels of cuts.
-        regroup = self.search.regroup and not self._levels_count
+        regroup = self.search.regroup and not self.bench.keeps_levels
         for direction in Direction:
             if self.saw.stock.kind is Kind.BOARD and direction is Direction.RIP:
                 continue

@@ -7,7 +7,7 @@ from cutopt.model.layout import LaidPiece
 from cutopt.steps.sawing import Bench
 from cutopt.steps.sawing_measured import is_measured, saw_measured
 from cutopt.steps.sawing_pieces import MisfitError, Sawn, Size, raw_edges
-from cutopt.steps.sawing_store import store_visit
+from cutopt.steps.sawing_store import MOST_WORK_REGROUPED, store_visit
 
 MOST_ROUNDS = 6
 
@@ -25,9 +25,15 @@ def saw_piece(job: Job, laid: LaidPiece, kerf: int) -> Sawn:
     size, edges = Size(laid.stock.length, laid.stock.width), raw_edges(laid.stock)
 
     def saw() -> Sawn:
-        if visit is None:
-            return bench.saw(laid.layout, size, edges)
-        return visit.part(laid.layout, edges).sawn
+        if visit is not None:
+            return visit.part(laid.layout, edges).sawn
+        bench.regroup_until = 0
+        as_it_lies = bench.saw(laid.layout, size, edges)
+        if not as_it_lies.tally.missing or bench.keeps_levels:
+            return as_it_lies
+        bench.regroup_until = bench.rack.asked + MOST_WORK_REGROUPED
+        regrouped = bench.saw(laid.layout, size, edges)
+        return min(as_it_lies, regrouped, key=lambda sawn: sawn.tally.missing)
 
     sawn = saw()
     for _ in range(MOST_ROUNDS):

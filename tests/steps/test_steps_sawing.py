@@ -16,6 +16,7 @@ from sawing_cases import (
     TRACK,
     blank,
     columns,
+    job_of,
     mm,
     plan_of,
     strips,
@@ -27,6 +28,8 @@ from cutopt.model.job import Favour, Job
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Cut, Maker, Offcut, PartPiece, Plan, Settings, Waste, walk
 from cutopt.steps.joint import saw_job
+from cutopt.steps.sawing import Bench
+from cutopt.steps.sawing_pieces import Edges, Size
 from cutopt.steps.summary import summarise
 
 
@@ -125,6 +128,26 @@ def test_children_change_places_where_a_saw_wants_it() -> None:
     layout = columns(blank("A", 500, 1220), blank("B", 700, 1220))
     plan = plan_of([(replace(SHEET, length=mm(1260)), layout)], [TABLE])
     assert [cut.at for cut in plan.pieces[0].cuts()] == [mm(700), mm(500)]
+    assert plan.warnings == ()
+    assert check_plan(plan) == ()
+
+
+def test_small_strips_lie_at_both_ends_where_both_are_trimmed() -> None:
+    # The fence reaches 600: neither trim comes off beside the strip of 750.
+    short = replace(SHEET, length=mm(500))
+    layout = strips(blank("Wide", 500, 750), blank("Slim", 500, 200), blank("Slimmer", 500, 190))
+    bench = Bench(job_of([(short, layout)], [TABLE]), short, mm(3))
+    size = Size(mm(500), mm(1220))
+    assert bench.saw(layout, size, Edges(near=mm(10), far=mm(10))).tally.missing == 0
+
+
+def test_columns_are_ripped_across_where_no_saw_parts_them() -> None:
+    # No fence reaches across 600 to part the columns; it does after a rip through all of them.
+    narrow = replace(SHEET, length=mm(1303), width=mm(1203))
+    column = strips(blank("A", 650, 600), blank("B", 650, 600))
+    mitre = replace(MITRE, kerf=mm(3), crosscut_capacity=mm(600))
+    plan = plan_of([(narrow, columns(column, column))], [TABLE, mitre])
+    assert [cut.saw for cut in plan.pieces[0].cuts()] == ["table saw", "mitre saw", "mitre saw"]
     assert plan.warnings == ()
     assert check_plan(plan) == ()
 

@@ -26,7 +26,7 @@ from sawing_cases import (
 from cutopt.check.replay import check_plan
 from cutopt.errors import CannotPlanError
 from cutopt.model.job import Budget, Carry, Job, Material
-from cutopt.model.layout import Direction, LaidPiece, Layout, MaterialLayout
+from cutopt.model.layout import Direction, LaidPiece, Layout, MaterialLayout, Split
 from cutopt.model.plan import Cut, Maker, Node, Plan, Settings
 from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint import saw_job
@@ -298,9 +298,9 @@ def test_a_layout_without_room_for_store_edges_is_planned_again() -> None:
 
 
 def test_layouts_for_half_a_sheet_are_laid_two_to_a_sheet() -> None:
-    # Parted as first laid, each strip needs a cut of its own, and the store makes but one.
+    # As first laid the strips are a run, through which the store does not cut.
     panel = blank("Panel", 1000, 600)
-    first = strips(columns(panel, panel), columns(panel, panel))
+    first = Split(Direction.RIP, (columns(panel, panel), columns(panel, panel)), ordered=True)
     half = strips(panel, panel)
     rough = store(rough=True, allowance=mm(4), most_cuts=1)
     job = job_of([(SHEET, first)], store=rough, carry=SMALL_CAR)
@@ -317,17 +317,63 @@ def test_layouts_for_half_a_sheet_are_laid_two_to_a_sheet() -> None:
     ) -> MaterialLayout:
         asked.append((length, width))
         layouts = [first] if not length else [half, half]
-        assert length == 0 or SHEET.length - length >= mm(1000)
         pieces = tuple(LaidPiece(SHEET, layout) for layout in layouts)
         return MaterialLayout(material, pieces, 4000 * len(layouts), 4000)
 
     plan = summarise(job, Settings(), saw_job(job, solve))
+    assert mm(0) < max(length for length, _ in asked) <= SHEET.length - mm(1000)
     assert len(plan.pieces) == 1
     assert plan.materials[0].cost == 4000
     assert plan.materials[0].proven
     assert about(plan) == []
     assert len(store_cuts(plan)) == 1
     assert check_plan(plan) == ()
+
+
+# --- children in other orders -------------------------------------------------------------------
+
+
+def test_one_cut_goes_through_all_strips_to_halve_a_sheet() -> None:
+    # The long panels change sides, so that both strips have a gap at the same place.
+    rows = strips(
+        columns(blank("A", 1230, 600), blank("B", 1195, 600)),
+        columns(blank("C", 1190, 600), blank("D", 1235, 600)),
+    )
+    plan = plan_of(
+        [(SHEET, rows)], store=store(fee_per_cut_cents=100), carry=Carry(mm(1240), mm(1240))
+    )
+    assert len(store_cuts(plan)) == 1
+    assert sorted(size[0] for size in taken_home(plan.pieces[0].layout)) == [1202, 1235]
+    assert about(plan) == []
+    assert check_plan(plan) == ()
+
+
+def test_children_go_to_the_car_together_that_were_not_neighbours() -> None:
+    # Two loads of 800 and 400, and one cut; as they lie it would take two.
+    four = columns(*[blank(f"P{n}", n, 1200) for n in (800, 801, 400, 401)])
+    plan = plan_of(
+        [(SHEET, four)], store=store(fee_per_cut_cents=100), carry=Carry(mm(1250), mm(1250))
+    )
+    assert plan.totals.store_fees_cents == 100
+    assert about(plan) == []
+    assert check_plan(plan) == ()
+
+
+def test_a_run_keeps_its_order_whatever_that_costs() -> None:
+    panels = tuple(blank(f"P{n}", n, 1200) for n in (800, 801, 400, 401))
+    run = Split(Direction.CROSSCUT, panels, ordered=True)
+    plan = plan_of([(SHEET, run)], store=store(), carry=Carry(mm(1250), mm(1250)))
+    assert about(plan) == ["carry"]
+    assert check_plan(plan) == ()
+
+
+def test_nothing_is_tried_in_other_orders_where_nothing_is_amiss() -> None:
+    job = job_of([(SHEET, PANELS)], store=store(), carry=SMALL_CAR)
+    bench = Bench(job, SHEET, mm(3))
+    visit = store_visit(job, bench)
+    assert visit is not None
+    visit.part(PANELS, raw_edges(SHEET))
+    assert bench.rack.asked < 50
 
 
 # --- leftovers and the car ----------------------------------------------------------------------
