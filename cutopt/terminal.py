@@ -149,8 +149,8 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
     for line in facts.materials:
         if line.why and not line.proven:
             console.print(Text(f"{say(line.material)}: {line.why}", style="dim"))
-    for offer in buy.offers:
-        console.print(Text(offer))
+    for sentence in (*buy.offers, *buy.openings):
+        console.print(Text(sentence))
 
     console.print()
     store = f"{counted(facts.store_cuts, 'cut')} at the store, " if facts.store_cuts else ""
@@ -275,6 +275,11 @@ def print_understood(console: Console, facts: Understood, units: Units) -> None:
         if facts.confidence is not None:
             chance = chance_words(facts.confidence)
             console.print(Text(f"Spares are bought so that all parts come out with {chance}."))
+
+    if facts.openings:
+        _head(console, "openings for air")
+        for sentence in facts.openings:
+            console.print(Text(sentence))
 
     _head(console, "what the parts come to, before any cut")
     columns = ("material", "pieces", "area or length", "lumber", "weight")

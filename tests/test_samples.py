@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
 
 from cutopt.check.replay import check_plan
 from cutopt.draw.frame import Paper
+from cutopt.model.openings import check_openings
 from cutopt.model.plan import PartPiece, Plan, walk
 from cutopt.pipeline import Printing, make_plan, run_plan, run_replan
 from cutopt.progress import record
@@ -15,7 +17,7 @@ from cutopt.read.job import read_job
 from cutopt.read.plan_json import read_plan
 from cutopt.read.progress_words import Said
 from cutopt.solve.params import Search, Unwatched
-from cutopt.units import Units
+from cutopt.units import TICKS_PER_INCH, Units
 
 SAMPLES = Path(__file__).parent.parent / "sample_jobs"
 JOBS = sorted(SAMPLES.glob("*/job.toml")) + sorted(
@@ -46,6 +48,17 @@ def test_a_sample_planned_twice_gives_the_same_bytes(path: Path, tmp_path: Path)
     assert files_of(tmp_path / "one") == files_of(tmp_path / "two")
     assert check_plan(plan) == ()
     assert read_plan(tmp_path / "one" / "plan.json") == plan
+
+
+def test_the_charger_cabinet_lets_enough_air_through() -> None:
+    job = read_job(SAMPLES / "charger_cabinet")
+    door, back = check_openings(job.openings, job.parts, job.units)
+    square_inch = TICKS_PER_INCH**2
+    # Three quarters of 4 x 14 and of a hole 1-3/8 in across; six tenths of 5 x 15.
+    free = 0.75 * (56 + math.pi * 1.375**2 / 4)
+    assert door.free / square_inch == pytest.approx(free, abs=1e-3)
+    assert back.free / square_inch == pytest.approx(45)
+    assert job.warnings == ()
 
 
 def test_the_shelf_rack_needs_two_more_boards() -> None:

@@ -104,7 +104,7 @@ def buy_list_pages(
         table.clear()
     flow.y -= 6
     _cheaper(flow, buy.cheaper, look.units)
-    _offers(flow, buy.offers)
+    _sentences(flow, (*buy.offers, *buy.openings))
     _warnings(flow, warnings)
     _closing(flow, closing, look.units)
     return flow.pages
@@ -316,10 +316,10 @@ def _cheaper(flow: Flow, rows: Sequence[CheaperRow], units: Units) -> None:
         flow.y -= height
 
 
-def _offers(flow: Flow, offers: Sequence[str]) -> None:
-    """Draw what ripping saves, a paragraph a lumber."""
-    for offer in offers:
-        lines = wrap_line(offer, 9.5, flow.field.width)
+def _sentences(flow: Flow, sentences: Sequence[str]) -> None:
+    """Draw what ripping saves, a paragraph a lumber; then which openings do."""
+    for sentence in sentences:
+        lines = wrap_line(sentence, 9.5, flow.field.width)
         height = 12.0 * len(lines)
         flow.need(height + 6)
         set_lines(flow.drawing, flow.field.left, flow.y - 15, lines, 9.5, pitch=12.0)

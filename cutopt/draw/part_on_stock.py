@@ -10,6 +10,7 @@ from cutopt.draw.scene import BLACK, WHITE, Circle, Drawing, Outline
 from cutopt.draw.space import Rect, free_rects
 from cutopt.model.job import Cutout, CutoutKind, Edge, Part
 from cutopt.model.plan import PartPiece
+from cutopt.steps.blanks import finished_in_blank
 
 BAND_STRIPE = 2.2
 BAND_INSET = 1.8
@@ -59,9 +60,13 @@ def band_stripes(rect: Rect, piece: PartPiece, part: Part) -> tuple[Rect, ...]:
 
 
 def cutout_rect(rect: Rect, piece: PartPiece, part: Part, cutout: Cutout) -> Rect:
-    """Give the room of a cutout as the part lies; a turned part is turned anticlockwise."""
-    u0, u1 = cutout.from_left / part.length, (cutout.from_left + cutout.length) / part.length
-    v0, v1 = cutout.from_front / part.width, (cutout.from_front + cutout.width) / part.width
+    """Give the room of a cutout as the part lies; a turned part is turned anticlockwise.
+
+    It sits at its place on the finished part, wherever that lies in the blank.
+    """
+    left, front = finished_in_blank(part, piece.copy)
+    u0, u1 = _within(left + cutout.from_left, cutout.length, part.blank_length)
+    v0, v1 = _within(front + cutout.from_front, cutout.width, part.blank_width)
     if piece.turned:
         u0, u1, v0, v1 = 1 - v1, 1 - v0, u0, u1
     return Rect(
@@ -70,6 +75,11 @@ def cutout_rect(rect: Rect, piece: PartPiece, part: Part, cutout: Cutout) -> Rec
         rect.x0 + u1 * rect.width,
         rect.y0 + v1 * rect.height,
     )
+
+
+def _within(start: int, size: int, whole: int) -> tuple[float, float]:
+    """Give from where to where in a blank, as shares of it; what is off it is band."""
+    return max(0.0, start / whole), min(1.0, (start + size) / whole)
 
 
 def _draw_cutout(drawing: Drawing, own: Rect, cutout: Cutout, rect: Rect) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from cutopt.draw.flags import GAP, RimFlag, flag_extent, flag_rect, rim_flags
@@ -11,7 +11,7 @@ from cutopt.draw.regions import Corner, Region, Spread
 from cutopt.draw.scene import Style
 from cutopt.draw.sheet import Needs, PieceFrame
 from cutopt.draw.shop_runs import Link, links_of
-from cutopt.draw.space import Rect, meets_any
+from cutopt.draw.space import Rect
 from cutopt.draw.typeset import as_text, size_pieces, width_of
 from cutopt.model.layout import Direction
 from cutopt.model.plan import Cut, Maker, Placed
@@ -238,7 +238,11 @@ def _rim(sides: _Sides, frame: PieceFrame) -> tuple[RimFlag, ...]:
 
 
 def _inner(sides: _Sides, frame: PieceFrame) -> tuple[InnerFlag, ...]:
-    """Place white flags on the start of their lines, further along where one stands already."""
+    """Place white flags on the start of their lines, further along where one stands already.
+
+    A flag that finds no free place on its line stands where it hides least of the others: a
+    number that is hard to read is found, one that is missing is not.
+    """
     placed: list[InnerFlag] = []
     for found in sorted(sides.within, key=lambda f: f.node.step if isinstance(f.node, Cut) else 0):
         cut = found.node
@@ -251,14 +255,21 @@ def _inner(sides: _Sides, frame: PieceFrame) -> tuple[InnerFlag, ...]:
         crosscut = cut.direction is Direction.CROSSCUT
         along = rect.height if crosscut else rect.width
         reach = high if crosscut else wide
-        slide = 0.0
-        while slide == 0.0 or slide + reach <= along:
-            if crosscut:
-                flag = InnerFlag(cut.step, rect.x0 + middle, rect.y1 - reach - slide, Points.DOWN)
-            else:
-                flag = InnerFlag(cut.step, rect.x0 + reach + slide, rect.y0 + middle, Points.RIGHT)
-            if not meets_any(flag.rect, (other.rect for other in placed)):
-                placed.append(flag)
-                break
-            slide += 2.0
+        slides = [2.0 * step for step in range(1 + max(0, int((along - reach) / 2.0)))]
+        flags = (
+            InnerFlag(cut.step, rect.x0 + middle, rect.y1 - reach - slide, Points.DOWN)
+            if crosscut
+            else InnerFlag(cut.step, rect.x0 + reach + slide, rect.y0 + middle, Points.RIGHT)
+            for slide in slides
+        )
+        placed.append(_least_hidden(flags, placed))
     return tuple(placed)
+
+
+def _least_hidden(flags: Iterable[InnerFlag], placed: Sequence[InnerFlag]) -> InnerFlag:
+    """Give the first flag that covers the least of those placed before."""
+
+    def covered(flag: InnerFlag) -> float:
+        return sum(flag.rect.shared(other.rect) for other in placed)
+
+    return min(flags, key=covered)

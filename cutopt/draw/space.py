@@ -40,6 +40,12 @@ class Rect:
             self.x0 < other.x1 and other.x0 < self.x1 and self.y0 < other.y1 and other.y0 < self.y1
         )
 
+    def shared(self, other: Rect) -> float:
+        """Give the area the two share, square points."""
+        wide = min(self.x1, other.x1) - max(self.x0, other.x0)
+        high = min(self.y1, other.y1) - max(self.y0, other.y0)
+        return max(0.0, wide) * max(0.0, high)
+
     def holds(self, other: Rect) -> bool:
         """Say whether the other lies within this one."""
         return (

@@ -225,6 +225,12 @@ def _group(flow: Flow, group: TickGroup, name_room: float, units: Units, *, head
             _head(flow, group, again=number > 0)
         _row(flow, laid, name_room, units)
         _overleaf(flow, laid, units)
+    for sentence in group.openings:
+        lines = wrap_line(sentence, FACTS, flow.field.width)
+        flow.need(FACTS_PITCH * len(lines) + 8)
+        y = flow.y - FACTS_PITCH
+        set_lines(flow.drawing, flow.field.left, y, lines, FACTS, pitch=FACTS_PITCH)
+        flow.y -= FACTS_PITCH * len(lines) + 8
 
 
 def _head(flow: Flow, group: TickGroup, *, again: bool) -> None:

@@ -210,6 +210,25 @@ class Stock:
 
 
 @dataclass(frozen=True, slots=True)
+class OpeningNeed:
+    """What a job asks of the openings of a group, for air.
+
+    Attributes:
+        asked: the area as it is written: "40 sq in".
+        least: the same in square ticks.
+        grille: what covers the openings: a kind that is known, or where ``free_share`` is given
+            any words or "".
+        free_share: what lets air through, 0 to 1, as its maker says; None to go by ``grille``.
+    """
+
+    group: str
+    asked: str
+    least: int
+    grille: str
+    free_share: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Pack:
     """A pack size of an extra and its price (None where unknown)."""
 
@@ -344,6 +363,7 @@ class Job:
         grades: what the job says of the grades in its stock list.
         confidence: chance, 0.5 to under 1, with which all parts are to come out of the boards
             bought; None where no spares are wanted.
+        openings: what is asked of the openings of groups.
         trip_cents: what going back to the store costs; None where the job does not say.
         notes: what the reader understood that may surprise (never a fault).
         warnings: what the reader must warn of.
@@ -363,6 +383,7 @@ class Job:
     grades: tuple[Grade, ...] = ()
     confidence: float | None = None
     trip_cents: int | None = None
+    openings: tuple[OpeningNeed, ...] = ()
     notes: tuple[str, ...] = ()
     warnings: tuple[PlanWarning, ...] = ()
 

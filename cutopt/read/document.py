@@ -18,6 +18,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "": (
         "name", "units", "budget", "currency", "parts", "stock", "cutouts", "extras", "favour",
         "grades", "boards", "confidence", "trip", "store", "carry", "shop",
+        "openings",
     ),
     "store": (
         "kerf", "accuracy", "free_cuts", "fee_per_cut", "most_cuts", "smallest_piece", "rough",
@@ -26,8 +27,11 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "carry": ("length", "width", "boards"),
     "shop": ("kerf", "smallest_offcut", "stages", "rip_saving", "saws"),
     "saw": ("name", "kind", "kerf", "rip_capacity", "crosscut_capacity", "cut_length"),
+    "opening": ("group", "free_area", "grille", "free_share"),
 }  # fmt: skip
 TABLES = ("store", "carry", "shop")
+LISTS = ("shop.saws", "openings")
+"""Settings of which there may be several, one table each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,17 +59,19 @@ class Source:
     def line_of(self, key: str) -> int | None:
         """Give the line a dotted key stands on, or None."""
         words = key.split(".")
-        saw = int(words[2]) if words[:2] == ["shop", "saws"] and len(words) > 2 else 0
-        table = "shop.saws" if saw else ".".join(words[:-1])
+        listed = next((name for name in LISTS if key.startswith(f"{name}.")), "")
+        below = key.removeprefix(f"{listed}.").split(".") if listed else []
+        number_in = int(below[0]) if below else 0
+        table = listed or ".".join(words[:-1])
         current, seen = "", 0
         for number, line in enumerate(self.lines, start=1):
             head = re.match(r"\s*\[\[?\s*([\w. -]+?)\s*\]", line)
             if head is not None:
                 current = head[1]
-                seen += current == "shop.saws"
-                if current == key or (saw == seen and current == "shop.saws" and len(words) == 3):
+                seen += bool(listed) and current == listed
+                if current == key or (listed == current and number_in == seen and len(below) == 1):
                     return number
-            elif current == table and (not saw or saw == seen):
+            elif current == table and (not listed or number_in == seen):
                 entry = re.match(r"\s*\"?([\w-]+)\"?\s*=", line)
                 if entry is not None and entry[1] == words[-1]:
                     return number
@@ -102,8 +108,8 @@ def load_toml(path: Path) -> tuple[Document, Source]:
 def override(document: Document, changes: Mapping[str, str], faults: list[Fault]) -> Document:
     """Give the settings with dotted keys set to texts (``store.free_cuts`` to ``4``).
 
-    The saws are counted from 1: ``shop.saws.1.kerf``. Quotes around a whole text, as TOML wants
-    them, are no part of it.
+    Saws and openings are counted from 1: ``shop.saws.1.kerf``. Quotes around a whole text, as
+    TOML wants them, are no part of it.
     """
     changed = _copy(document)
     for dotted, text in changes.items():
@@ -111,9 +117,9 @@ def override(document: Document, changes: Mapping[str, str], faults: list[Fault]
         here: object = changed
         for depth, word in enumerate(words[:-1]):
             if isinstance(here, list):
-                here = _saw_at(here, word)
+                here = _entry_at(here, word)
             elif isinstance(here, dict):
-                empty: object = [] if words[: depth + 1] == ["shop", "saws"] else {}
+                empty: object = [] if ".".join(words[: depth + 1]) in LISTS else {}
                 here = here.setdefault(word, empty)
         if isinstance(here, dict):
             quoted = re.fullmatch(r"\"([^\"]*)\"|'([^']*)'", text)
@@ -135,13 +141,13 @@ def _copy(value: Document) -> Document:
     return {key: copied(held) for key, held in value.items()}
 
 
-def _saw_at(saws: list[object], word: str) -> object:
-    """Give the settings of the saw with a number, a new one where it is the next."""
-    if not word.isdigit() or not 1 <= int(word) <= len(saws) + 1:
+def _entry_at(entries: list[object], word: str) -> object:
+    """Give the settings of the entry with a number, a new one where it is the next."""
+    if not word.isdigit() or not 1 <= int(word) <= len(entries) + 1:
         return None
-    if int(word) == len(saws) + 1:
-        saws.append({})
-    return saws[int(word) - 1]
+    if int(word) == len(entries) + 1:
+        entries.append({})
+    return entries[int(word) - 1]
 
 
 def nearest_key(dotted: str) -> str:

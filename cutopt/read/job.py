@@ -12,6 +12,8 @@ from pathlib import Path
 
 from cutopt.errors import CannotPlanError, Fault, InputError
 from cutopt.model.job import Job, Part, Stock
+from cutopt.model.opening_words import opening_warnings
+from cutopt.model.openings import check_openings
 from cutopt.read import headers
 from cutopt.read.boards import read_boards
 from cutopt.read.cells import quoted
@@ -25,6 +27,7 @@ from cutopt.read.grades import read_grades
 from cutopt.read.grid import Grid
 from cutopt.read.materials import StockList
 from cutopt.read.once import columns_once, units_once
+from cutopt.read.openings import read_openings
 from cutopt.read.parts import odd_pairs, questions, read_parts, unmatched
 from cutopt.read.settings import UNIT_WORDS, JobSettings, SettingsReader
 from cutopt.read.starter_stock import starter_table
@@ -93,12 +96,14 @@ def read_job(
     for note in settings.notes:
         gathered.say(note)
     job = _put_together(settings, tables, meant, like, gathered)
+    needs = read_openings(files.document, files.source, job.parts, gathered.faults)
     if gathered.faults:
         faults = units_once([*gathered.faults, *gathered.cannot])
         raise InputError(_in_order(columns_once(faults, tables.values())))
     if gathered.cannot:
         raise CannotPlanError(gathered.cannot)
-    return job
+    short = opening_warnings(check_openings(needs, job.parts, like), like)
+    return replace(job, openings=needs, warnings=(*job.warnings, *short))
 
 
 # --- finding the files ---------------------------------------------------------------------

@@ -50,6 +50,7 @@ from cutopt.model.plan import (
     Waste,
 )
 from cutopt.read.json_value import Document, Value, load_document
+from cutopt.read.plan_openings import check_open_area, read_openings
 from cutopt.units import TICKS_PER_MM, Ticks, Units
 
 FORMAT = "cutopt-plan"
@@ -157,6 +158,7 @@ def _job(top: Value) -> Job:
         notes=tuple(note.text() for note in head["notes"].items()),
         warnings=_warnings(head["warnings"]),
         confidence=float(head["confidence"].number()) if head.has("confidence") else None,
+        openings=read_openings(top["openings"]) if top.has("openings") else (),
         trip_cents=head["trip"].money() if head.has("trip") else None,
         grades=tuple(_grade(grade) for grade in head["grades"].items())
         if head.has("grades")
@@ -364,6 +366,7 @@ def _part(value: Value) -> Part:
         else (),
         of=value["of"].whole(1) if value.has("of") else 0,
     )
+    check_open_area(value, part)
     if part.numbers:
         value["numbers"].should_be("a number for each copy", len(part.numbers) == part.qty)
     value.no_more_keys()

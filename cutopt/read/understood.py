@@ -8,6 +8,8 @@ from fractions import Fraction
 
 from cutopt.model.grade import Grade, grade_of
 from cutopt.model.job import Grain, Job, Kind, Material, Part, Stock
+from cutopt.model.opening_words import opening_words
+from cutopt.model.openings import check_openings
 from cutopt.model.sizes import TWO_PEOPLE_KG, board_feet, parse_section, weight_kg
 from cutopt.units import TICKS_PER_INCH, TICKS_PER_MM, Ticks
 
@@ -109,6 +111,7 @@ class Understood:
         grades: none where no board has one.
         confidence: chance that all parts come out of the boards bought, 0 to 1; None where
             none is asked for.
+        openings: of each group whose openings have to let air through, whether they do.
         weight_kg: of all finished parts together, approximate; None where any is unknown.
     """
 
@@ -122,6 +125,7 @@ class Understood:
     notes: tuple[str, ...]
     grades: tuple[UnderstoodGrade, ...] = ()
     confidence: float | None = None
+    openings: tuple[str, ...] = ()
 
 
 def understood(job: Job) -> Understood:
@@ -141,6 +145,10 @@ def understood(job: Job) -> Understood:
         notes=job.notes,
         grades=_grades(job),
         confidence=job.confidence,
+        openings=tuple(
+            opening_words(check, job.units)
+            for check in check_openings(job.openings, job.parts, job.units)
+        ),
     )
 
 

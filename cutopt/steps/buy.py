@@ -19,6 +19,7 @@ from cutopt.steps.materials import (
 )
 from cutopt.steps.money import format_money
 from cutopt.steps.offers import offer_words
+from cutopt.steps.openings import met_openings
 from cutopt.steps.packs import cheapest_packs
 from cutopt.steps.phrase import Phrase, counted
 from cutopt.steps.replan_pages import summary_line
@@ -124,6 +125,7 @@ class BuyList:
         owned: pieces to take from the shop.
         bands: one line for each material that is banded: how much band it wants.
         offers: a sentence for each lumber that ripping makes cheaper, taken or not.
+        openings: a sentence for each group whose openings let enough air through.
         goes_on: of a plan made again, which it goes on from and what is to buy; or "".
     """
 
@@ -137,6 +139,7 @@ class BuyList:
     cheaper: tuple[CheaperRow, ...]
     bands: tuple[Phrase, ...] = ()
     offers: tuple[str, ...] = ()
+    openings: tuple[str, ...] = ()
     goes_on: str = ""
 
     @property
@@ -178,6 +181,7 @@ def buy_list(plan: Plan) -> BuyList:
         cheaper=tuple(_cheaper(job, result) for result in plan.materials),
         bands=_band_lines(plan),
         offers=tuple(offer_words(offer, job.currency) for offer in plan.offers),
+        openings=met_openings(plan),
         goes_on=summary_line(plan),
     )
 

@@ -6,11 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cutopt.model.job import Edge, Grain, Job, Kind, Material, Part
+from cutopt.model.opening_words import area_words, opening_words
+from cutopt.model.openings import open_area
 from cutopt.model.plan import PartPiece, Plan, walk
 from cutopt.steps.bands import band_words
+from cutopt.steps.blanks import extra_phrase
 from cutopt.steps.cutouts import cutout_phrases
 from cutopt.steps.hands import differs_mirrored, hand_of
 from cutopt.steps.materials import material_name, material_words
+from cutopt.steps.openings import opening_checks
 from cutopt.steps.phrase import Phrase, listed
 from cutopt.steps.runs import run_places
 from cutopt.steps.twins import near_twins
@@ -52,10 +56,15 @@ class TickRow:
 
 @dataclass(frozen=True, slots=True)
 class TickGroup:
-    """A sub-assembly; ``name`` is "" where the job names none."""
+    """A sub-assembly; ``name`` is "" where the job names none.
+
+    Attributes:
+        openings: whether its openings let through the air that is asked for.
+    """
 
     name: str
     rows: tuple[TickRow, ...]
+    openings: tuple[str, ...] = ()
 
     @property
     def count(self) -> int:
@@ -79,7 +88,13 @@ def tick_groups(plan: Plan) -> tuple[TickGroup, ...]:
             hands=hands if part.handed else (),
         )
         groups.setdefault(part.group, []).append(row)
-    return tuple(TickGroup(name, tuple(rows)) for name, rows in groups.items())
+    openings: dict[str, list[str]] = {}
+    for check in opening_checks(plan):
+        words = opening_words(check, plan.job.units)
+        openings.setdefault(check.need.group, []).append(words)
+    return tuple(
+        TickGroup(name, tuple(rows), tuple(openings.get(name, ()))) for name, rows in groups.items()
+    )
 
 
 def _sources(plan: Plan) -> dict[str, list[Material]]:
@@ -100,15 +115,11 @@ def _facts(job: Job, part: Part, materials: Sequence[Material]) -> list[Phrase]:
     if (part.blank_length, part.blank_width) != (part.length, part.width):
         then = ", then band" if part.band else ""
         facts.append(("cut ", part.blank_length, " × ", part.blank_width, then))
-    then = ": trim before the cutouts are marked" if part.cutouts else ""
-    extras = [extra for extra in (part.extra_length, part.extra_width) if extra]
-    if part.extra_length and part.extra_width:
-        facts.append(
-            (extras[0], " over in length and ", extras[1], f" in width, to fit on site{then}")
-        )
-    elif extras:
-        side = "length" if part.extra_length else "width"
-        facts.append((extras[0], f" over in {side}, to fit on site{then}"))
+    if extra := extra_phrase(part):
+        then = ": trim before the cutouts are marked" if part.cutouts else ""
+        facts.append((*extra, then))
+    if area := open_area(part):
+        facts.append((f"{area_words(area, job.units)} cut out",))
     if part.band:
         facts.append((band_words(part),))
     if part.material.kind is Kind.SHEET and any(

@@ -44,6 +44,7 @@ from cutopt.read.plan_json import FORMAT, VERSION
 from cutopt.steps.offers import offer_words
 from cutopt.units import TICKS_PER_MM, to_mm
 from cutopt.write.atomic import write_text
+from cutopt.write.plan_openings import open_area_of, openings_of
 
 _LINE = 100
 
@@ -82,6 +83,8 @@ def plan_to_json(plan: Plan) -> str:
         "materials": [_result(result) for result in plan.materials],
         "totals": _totals(plan.totals),
     }
+    if job.openings:
+        data["openings"] = openings_of(plan)
     if plan.offers:
         data["offers"] = [_offer(offer, job.currency) for offer in plan.offers]
     if plan.replans is not None:
@@ -252,6 +255,7 @@ def _part(part: Part) -> dict[str, Json]:
         "match": part.match,
         "knots_ok": part.knots_ok,
         "cutouts": [_cutout(cutout) for cutout in part.cutouts],
+        **open_area_of(part),
         "note": part.note,
         "row": part.row,
         **({"numbers": list(part.numbers), "of": part.of} if part.numbers else {}),

@@ -7,6 +7,8 @@ import io
 from collections.abc import Iterable, Sequence
 
 from cutopt.model.job import Part
+from cutopt.model.opening_words import area_words
+from cutopt.model.openings import open_area
 from cutopt.model.plan import PartPiece, Plan, walk
 from cutopt.steps.buy import BuyRow, buy_list
 from cutopt.steps.phrase import plain
@@ -28,6 +30,7 @@ CUT_COLUMNS = (
     "last",
     "cut from",
     "note",
+    "open area",
 )
 
 
@@ -111,6 +114,7 @@ def cut_list_csv(plan: Plan, units: Units) -> str:
             "yes" if part.last else "",
             " ".join(dict.fromkeys(sources[part.id])),
             part.note,
+            area_words(area, units) if (area := open_area(part)) else "",
         )
 
     return _csv(CUT_COLUMNS, (row(part) for part in plan.job.parts))

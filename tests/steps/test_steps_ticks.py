@@ -72,7 +72,7 @@ def test_what_is_left_for_scribing_is_said():
     scribed = replace(SHELF, extra_width=inch(0.5), blank_width=inch(11.75))
     assert words(row_of(scribed).facts)[1:3] == [
         'cut 40" × 11-3/4"',
-        '1/2" over in width, to fit on site',
+        '1/2" over along the back edge, to fit on site',
     ]
 
 

@@ -16,13 +16,17 @@ from jsonschema import Draft202012Validator
 from strategies import jobs, plans
 
 from cutopt.check.replay import check_plan
+from cutopt.errors import InputError
 from cutopt.model.job import (
     Budget,
+    Cutout,
+    CutoutKind,
     Edge,
     Grain,
     Job,
     Kind,
     Material,
+    OpeningNeed,
     Part,
     PlanWarning,
     Shop,
@@ -178,6 +182,54 @@ def test_a_board_cut_into_three_hundred_plugs_is_written_and_read(tmp_path: Path
     assert serialize_plan(read_plan(tmp_path / "plan.json")) == serialize_plan(plan)
 
 
+def vented() -> Plan:
+    opening = Cutout(
+        CutoutKind.OPENING, millimetres(200), millimetres(100), millimetres(50), millimetres(50)
+    )
+    needs = (
+        OpeningNeed("Case", "250 cm2", 250 * 3200**2, "metal grille"),
+        OpeningNeed("Case", "500 cm2", 500 * 3200**2, "", 0.6),
+    )
+    job = replace(JOB, parts=(replace(SHELF, cutouts=(opening,)),), openings=needs)
+    return replace(shelves(), job=job)
+
+
+def test_openings_are_written_with_what_they_come_to(tmp_path: Path):
+    plan = vented()
+    written = data(plan)
+    assert written["parts"][0]["open_area_cm2"] == 200
+    first, second = written["openings"]
+    # Two shelves, 20 x 10 cm each: three quarters of 400 cm2 are free.
+    assert (first["found"]["free_cm2"], first["found"]["met"]) == (300, True)
+    assert (second["found"]["free_cm2"], second["found"]["met"]) == (240, False)
+    schema("plan.schema.json").validate(written)
+    write_plan(plan, tmp_path / "plan.json")
+    assert read_plan(tmp_path / "plan.json") == plan
+
+
+@pytest.mark.parametrize(
+    ("path", "wrong", "fault"),
+    [
+        (("parts", 0, "open_area_cm2"), 201, "does not agree with the cutouts"),
+        (("openings", 0, "free_area"), "250", "this area has no unit"),
+        (("openings", 0, "grille"), "brass", "should be one of open, wood louvre"),
+        (("openings", 0, "found", "least_cm2"), 251, "does not agree with free_area"),
+        (("openings", 0, "found", "free_cm2"), 301, "should be cut_out_cm2 times share"),
+        (("openings", 0, "found", "more"), 1, "unknown key"),
+        (("openings", 1, "free_share"), 0, "should be more than 0"),
+    ],
+)
+def test_openings_are_read_strictly(tmp_path: Path, path: tuple, wrong: object, fault: str):
+    written = data(vented())
+    here = written
+    for key in path[:-1]:
+        here = here[key]
+    here[path[-1]] = wrong
+    (tmp_path / "plan.json").write_text(json.dumps(written))
+    with pytest.raises(InputError, match=fault):
+        read_plan(tmp_path / "plan.json")
+
+
 def test_names_keep_their_letters():
     assert '"name": "Böden ⅜″"' in plan_to_json(
         replace(shelves(), job=replace(JOB, name="Böden ⅜″"))
@@ -253,6 +305,8 @@ def test_the_schema_of_jobs_has_the_keys_that_are_read():
         "[carry]\nlength = 'long'",
         "[[shop.saws]]\nname = 'no kind'",
         "[shop]\nsmallest_offcut = ['12in']",
+        "[[openings]]\ngroup = 'Door'\nfree_area = '40 sq in'",
+        "[[openings]]\ngroup = 'Door'\nfree_area = '40'\ngrille = 'open'",
     ],
 )
 def test_the_schema_of_jobs_refuses(text: str):
