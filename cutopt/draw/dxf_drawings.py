@@ -51,6 +51,8 @@ LETTER = 0.95
 """Width of a wide letter as a share of its height: with it words keep inside their room."""
 MARGIN = 0.4
 """Room around words and between lines, as a share of the height of letters."""
+LONGEST_NAME = 60
+"""Characters of a part's name in the name of its file."""
 _NOT_IN_FILE_NAMES = re.compile(r"[^\w.-]+")
 
 
@@ -105,7 +107,7 @@ def _part_drawings(part: Part, units: Units) -> Iterator[DxfDrawing]:
         hand = hand_of(part, copy) if mirror_image(part) != part else ""
         copies.setdefault(hand, []).append(copy)
     for hand, own in copies.items():
-        name = _file_name(part.id, part.name, hand)
+        name = _file_name(part.id, part.name[:LONGEST_NAME], hand)
         yield DxfDrawing(name, tuple(_part(part, own, hand, units)))
 
 
@@ -164,7 +166,7 @@ def _edge(made: Part, edge: Edge) -> Path:
 
 
 def _grain(made: Part) -> Iterator[Path]:
-    """Yield the shaft and both heads of the grain arrow in the middle of a part."""
+    """Yield the shaft and both heads of the grain arrow, clear of cutouts where there is room."""
     if made.grain not in {Grain.LENGTH, Grain.WIDTH}:
         return
     length, width = to_mm(made.length), to_mm(made.width)
@@ -176,9 +178,22 @@ def _grain(made: Part) -> Iterator[Path]:
         ((-half + head, head / 2), (-half, 0.0), (-half + head, -head / 2)),
         ((half - head, head / 2), (half, 0.0), (half - head, -head / 2)),
     )
+    reach_x, reach_y = (half, head / 2) if along else (head / 2, half)
+    places = [(length * a / 8, width * b / 8) for b in (4, 3, 5, 2, 6) for a in (4, 3, 5)]
+    clear = [at for at in places if not _on_cutout(made, *at, reach_x, reach_y)]
+    middle_x, middle_y = (clear or places)[0]
     for line in lines:
         points = line if along else [(y, x) for x, y in line]
-        yield Path(tuple((length / 2 + x, width / 2 + y, 0) for x, y in points), closed=False)
+        yield Path(tuple((middle_x + x, middle_y + y, 0) for x, y in points), closed=False)
+
+
+def _on_cutout(made: Part, x: float, y: float, reach_x: float, reach_y: float) -> bool:
+    """Say whether something that reaches so far each way from a place meets a cutout."""
+    return any(
+        abs(to_mm(2 * c.from_left + c.length) / 2 - x) < reach_x + to_mm(c.length) / 2
+        and abs(to_mm(2 * c.from_front + c.width) / 2 - y) < reach_y + to_mm(c.width) / 2
+        for c in made.cutouts
+    )
 
 
 def _sheet(plan: Plan, piece: StockPiece, units: Units) -> Iterator[Entry]:
@@ -249,7 +264,10 @@ def _cut(cut: Cut, placed: Placed, units: Units) -> Iterator[Entry]:
     line = width if crosscut else length
     height = min(TALLEST / 2, line / (LETTER * len(text) + 2 * MARGIN))
     gap = height * MARGIN
+    # They start in the middle of the line: the corners hold the names of parts.
     if crosscut:
-        yield Entry(CUT_WORDS, Note(x + at - gap, y + gap, height, text, upright=True))
+        start = y + (width - LETTER * height * len(text)) / 2
+        yield Entry(CUT_WORDS, Note(x + at - gap, start, height, text, upright=True))
     else:
-        yield Entry(CUT_WORDS, Note(x + gap, y + at + kerf + gap, height, text))
+        start = x + (length - LETTER * height * len(text)) / 2
+        yield Entry(CUT_WORDS, Note(start, y + at + kerf + gap, height, text))

@@ -26,9 +26,9 @@ def opening_words(check: OpeningCheck, units: Units) -> str:
     percent = f"{float(share) * 100:g} %"
     by = "by its maker" if need.free_share is not None else "its maker's figure may differ"
     cover = f"{need.grille}, {by}" if need.grille else by
-    counted = f"{area_words(check.cut_out, units)} in {_places(check)}"
+    counted = f"{_places(check)}, {area_words(check.cut_out, units)}"
     if check.share < 1 or need.grille != "open":
-        counted += f", {percent} of it free ({cover})"
+        counted += f", of which {percent} is free ({cover})"
     apart = abs(check.free - need.least)
     way = "more than" if check.met else "short of"
     free, least = area_words(check.free, units), area_words(need.least, units)

@@ -65,5 +65,7 @@ def _add(space: Modelspace, entry: Entry) -> None:
         space.add_lwpolyline(what.corners, format="xyb", close=what.closed, dxfattribs=layer)
     else:
         turn = {"rotation": 90.0} if what.upright else {}
-        text = space.add_text(what.text, height=what.height, dxfattribs={**layer, **turn})
+        # A line break or another control sign would end the line of the file, too.
+        line = " ".join("".join(c if c.isprintable() else " " for c in what.text).split())
+        text = space.add_text(line, height=what.height, dxfattribs={**layer, **turn})
         text.set_placement((what.x, what.y))

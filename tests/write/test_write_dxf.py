@@ -197,5 +197,15 @@ def test_they_are_written_only_where_asked_for_and_go_when_stale(plan, tmp_path)
     assert [file.name for file in (folder / "dxf").iterdir()] == ["mine.txt"]
 
 
+def test_long_and_broken_names_make_sound_files(plan):
+    odd = replace(SHELF, name="Shelf\nfor \u201call\u201d " + "x" * 300, note="50\t%\r\nßλ")
+    job = replace(plan.job, parts=(side(handed=True), odd))
+    drawing = dxf_drawings(replace(plan, job=job), Units.INCH)[2]
+    assert len(drawing.name) < 70
+    words = [entity.dxf.text for entity in on(read(drawing), "Words")]
+    assert words[0].startswith("P2 Shelf for \u201call\u201d xxx")
+    assert words[-1] == "50 % ßλ"
+
+
 def test_every_layer_of_a_cutout_has_a_plain_name():
     assert set(CUTOUT_LAYERS) == set(CutoutKind)
