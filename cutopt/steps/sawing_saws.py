@@ -89,17 +89,22 @@ class Choice(NamedTuple):
 def can_make(saw: Saw, place: Place, kerf: int) -> bool:
     """Say whether a saw can make a cut that removes ``kerf``, a last-resort saw as any other."""
     if saw.kind is SawKind.TABLE:
-        first, _, second = place.sides(kerf)
-        return any(
-            side >= LEAST_ON_FENCE and (saw.rip_capacity is None or side <= saw.rip_capacity)
-            for side, holds in ((first, place.first_holds), (second, place.second_holds))
-            if holds or not (place.first_holds or place.second_holds)
-        )
+        return any(_on_fence(saw, place, kerf))
     if saw.kind is SawKind.MITRE:
         return saw.crosscut_capacity is None or place.line <= saw.crosscut_capacity
     if saw.kind in _GUIDED:
         return saw.cut_length is None or place.line <= saw.cut_length
     return True
+
+
+def _on_fence(saw: Saw, place: Place, kerf: int) -> Iterator[int]:
+    """Yield the sides that may lie against the fence of a table saw."""
+    first, _, second = place.sides(kerf)
+    for side, holds in ((first, place.first_holds), (second, place.second_holds)):
+        within = saw.rip_capacity is None or side <= saw.rip_capacity
+        set_by = holds or not (place.first_holds or place.second_holds)
+        if side >= LEAST_ON_FENCE and within and set_by:
+            yield side
 
 
 class Rack:
@@ -140,7 +145,8 @@ class Rack:
                 trouble = 0
                 if saw.kind in _LAST_RESORT:
                     trouble = 1 + _within_reach(shop, place, saw.kerf, but=_LAST_RESORT)
-                return Choice(saw.name, saw.kerf, rank, 0, trouble, _weight(saw.kind, large))
+                weight = _weight(saw.kind, large) + _at_edge(saw, place)
+                return Choice(saw.name, saw.kerf, rank, 0, trouble, weight)
         trouble = 1 + _within_reach(shop, place, shop.kerf)
         return Choice(ANY_SAW, shop.kerf, len(shop.saws), trouble, 0, 4)
 
@@ -160,6 +166,15 @@ def _weight(kind: SawKind, large: bool) -> int:
     if kind in _LAST_RESORT:
         return 3
     return int(kind in _GUIDED) + int(large)
+
+
+def _at_edge(saw: Saw, place: Place) -> bool:
+    """Say whether a cut is at the edge of a saw's reach: the last tenth of it."""
+    if saw.kind is SawKind.TABLE:
+        reach, taken = saw.rip_capacity, min(_on_fence(saw, place, saw.kerf))
+    else:
+        reach, taken = saw.crosscut_capacity or saw.cut_length, place.line
+    return reach is not None and 10 * taken > 9 * reach
 
 
 def _preferred(shop: Shop, mitre_first: bool) -> Iterator[Saw]:

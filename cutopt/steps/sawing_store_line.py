@@ -83,7 +83,7 @@ class _Run:
     pieces: tuple[tuple[int, Parted], ...] = ()
     used: int = 0
     cuts: int = 0
-    amiss: tuple[int, ...] = (0,) * 6
+    amiss: tuple[int, ...] = (0,) * 7
     largest: int = 0
     longer: bool = False
 

@@ -13,6 +13,7 @@ from functools import reduce
 from cutopt.model.job import Job, Kind, Stock, Store
 from cutopt.model.layout import Direction
 from cutopt.model.plan import STORE_SAW, Cut, Maker, Offcut, Waste
+from cutopt.steps.handling import wants_two_people
 from cutopt.steps.sawing_fees import store_fee
 from cutopt.steps.sawing_pieces import Sawn, Size, Tally
 from cutopt.units import EIGHTH, MILLIMETRE, Ticks, Units
@@ -26,6 +27,7 @@ class Parted:
         too_large: pieces with parts in them that do not fit the car.
         left: leftovers worth keeping that do not fit it, and stay at the store.
         stays: waste that does so.
+        lifts: pieces that two people lift.
         off_mark: store cuts that are not on a mark of the tape (1/8 in, 1 mm).
     """
 
@@ -34,6 +36,7 @@ class Parted:
     too_large: int = 0
     left: int = 0
     stays: int = 0
+    lifts: int = 0
     off_mark: int = 0
 
     @property
@@ -45,7 +48,7 @@ class Parted:
     def ease(self) -> tuple[int, ...]:
         """Give what store cuts that cost nothing are used for: the lesser is the better."""
         tally = self.sawn.tally
-        return self.left, self.stays, tally.last_resort, tally.hard
+        return self.left, self.stays, tally.last_resort, self.lifts, tally.hard
 
 
 Parting = dict[int, Parted]
@@ -87,9 +90,11 @@ class StoreSaw:
 
     def home(self, sawn: Sawn, size: Size) -> Parted:
         """Give a piece that leaves the store as it is."""
+        is_waste = isinstance(sawn.node, Waste)
         if self.fits_car(size):
-            return Parted(sawn)
-        if isinstance(sawn.node, Waste):
+            lifts = int(not is_waste and wants_two_people(self.stock, *size))
+            return Parted(sawn, lifts=lifts)
+        if is_waste:
             return Parted(sawn, stays=1)
         if isinstance(sawn.node, Offcut):
             return Parted(sawn, left=1)
@@ -127,6 +132,7 @@ class StoreSaw:
             sum(piece.too_large for piece in parted),
             sum(piece.left for piece in parted),
             sum(piece.stays for piece in parted),
+            sum(piece.lifts for piece in parted),
             sum(piece.off_mark for piece in parted) + off_mark,
         )
 

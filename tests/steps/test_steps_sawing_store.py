@@ -32,7 +32,7 @@ from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.joint import saw_job
 from cutopt.steps.sawing import Bench
 from cutopt.steps.sawing_pieces import raw_edges
-from cutopt.steps.sawing_saws import kerfs
+from cutopt.steps.sawing_saws import Place, Rack, kerfs
 from cutopt.steps.sawing_store import MOST_WORK, store_visit
 from cutopt.steps.summary import summarise
 from cutopt.units import Ticks
@@ -183,6 +183,22 @@ def test_free_cuts_go_to_what_is_hardest_at_home() -> None:
     (cut,) = store_cuts(plan)
     assert cut.length == SHEET.length
     assert cut.width == SHEET.width
+
+
+def test_a_free_cut_leaves_pieces_that_one_can_lift() -> None:
+    # 18.75 kg a metre at 750 kg/m3: behind 900 lie 28 kg, on both sides of 1253 under 25.
+    thick = replace(MDF, thickness=mm(25))
+    sheet = replace(SHEET, length=mm(2400), width=mm(1000), material=thick)
+    layout = columns(*[blank(f"P{n}", n, 1000) for n in (900, 350, 1100)])
+    (cut,) = store_cuts(plan_of([(sheet, layout)], store=store(free_cuts=1, fee_per_cut_cents=100)))
+    assert cut.at == mm(1253)
+
+
+@pytest.mark.parametrize(("width", "harder"), [(540, 0), (541, 1)])
+def test_the_last_tenth_of_a_fence_is_hard_to_work_at(width: float, harder: int) -> None:
+    rack = Rack(job_of([(SHEET, PANELS)], [TABLE]).shop, SHEET.material.kind)
+    place = Place(Direction.RIP, mm(1220), mm(width), None, mm(1000), True, False)
+    assert rack.choose(place).weight == harder
 
 
 def test_a_part_edge_left_as_the_store_sawed_it_is_warned_of() -> None:
