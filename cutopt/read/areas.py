@@ -18,6 +18,7 @@ _SIDES: Mapping[str, int] = {
     "m": 1000 * TICKS_PER_MM,
 }
 _METRIC = frozenset({"mm", "cm", "m"})
+_MOST_CHARACTERS = 60
 _LARGEST = (100_000 * TICKS_PER_MM) ** 2
 """Largest area that is understood: 100 m each way."""
 _SIDE = "(?P<side{}>" + "|".join(sorted(_SIDES, key=len, reverse=True)) + r")\.?"
@@ -37,7 +38,7 @@ def area_of(text: str) -> int:
         ValueFault: it is none, has no unit, or can be read in two ways.
     """
     plain = plain_text(text.replace("²", "2")).lower()
-    found = _AREA.fullmatch(plain)
+    found = _AREA.fullmatch(plain) if len(plain) <= _MOST_CHARACTERS else None
     if found is None:
         raise _not_an_area(plain)
     side = found["side1"] or found["side2"]

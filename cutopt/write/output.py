@@ -9,23 +9,26 @@ from pathlib import Path
 
 from cutopt.draw.documents import Document
 from cutopt.draw.dxf_drawings import DxfDrawing
+from cutopt.draw.frame import Look
 from cutopt.errors import Fault, InputError
 from cutopt.model.plan import Plan
 from cutopt.read.progress import PROGRESS_FILE
-from cutopt.units import Units
 from cutopt.write.atomic import write_bytes
 from cutopt.write.pdf import pdf_bytes
+from cutopt.write.phone import phone_html
 from cutopt.write.svg import svg_text
 from cutopt.write.tables import buy_list_csv, cut_list_csv
 
 PLAN_FILE = "plan.json"
+PHONE_FILE = "plan.html"
 DRAWINGS = "drawings"
 DXF = "dxf"
-FOLDERS = {DRAWINGS: ".svg", DXF: ".dxf"}
-"""Folders of its own, and how all files in them end."""
+FOLDERS = {DRAWINGS: re.compile(r".*\.svg"), DXF: re.compile(r"[PS]\d+(_.*)?\.dxf")}
+"""Folders of its own, and what its own files in them are called."""
 OWN_FILES = frozenset(
     {
         PLAN_FILE,
+        PHONE_FILE,
         "store.pdf",
         "shop.pdf",
         "labels.pdf",
@@ -46,13 +49,14 @@ class Output:
     """A plan and all that is printed of it.
 
     Attributes:
+        look: what its pages share.
         dxf: drawings for a CNC router or laser; none where nobody asks for them.
     """
 
     plan_text: str
     documents: tuple[Document, ...]
     plan: Plan
-    units: Units
+    look: Look
     dxf: tuple[DxfDrawing, ...] = ()
 
 
@@ -66,7 +70,7 @@ def foreign_files(folder: Path) -> tuple[str, ...]:
             strange += [
                 f"{path.name}/{inner.name}"
                 for inner in sorted(path.iterdir())
-                if inner.suffix != FOLDERS[path.name] or inner.is_dir()
+                if not FOLDERS[path.name].fullmatch(inner.name) or inner.is_dir()
             ]
         elif path.name not in OWN_FILES | KEPT_FILES or path.is_dir():
             strange.append(path.name)
@@ -140,18 +144,19 @@ def _contents(output: Output) -> dict[str, bytes]:
 
         for drawing in output.dxf:
             files[f"{DXF}/{drawing.name}.dxf"] = dxf_bytes(drawing)
-    files["buy-list.csv"] = buy_list_csv(output.plan, output.units).encode()
-    files["cut-list.csv"] = cut_list_csv(output.plan, output.units).encode()
+    files["buy-list.csv"] = buy_list_csv(output.plan, output.look.units).encode()
+    files["cut-list.csv"] = cut_list_csv(output.plan, output.look.units).encode()
+    files[PHONE_FILE] = phone_html(output.plan, output.look, output.documents).encode()
     return files
 
 
 def _remove_stale(folder: Path, written: set[str]) -> None:
     for name in sorted(OWN_FILES - written):
         (folder / name).unlink(missing_ok=True)
-    for name, ending in FOLDERS.items():
+    for name, own in FOLDERS.items():
         inner = folder / name
-        for path in sorted(inner.glob(f"*{ending}")):
-            if f"{name}/{path.name}" not in written:
+        for path in sorted(inner.glob("*")):
+            if own.fullmatch(path.name) and f"{name}/{path.name}" not in written:
                 path.unlink()
         if name == DXF and inner.is_dir() and not any(inner.iterdir()):
             inner.rmdir()
@@ -171,7 +176,7 @@ def next_folder(folder: Path) -> Path:
 def files_written(folder: Path) -> tuple[str, ...]:
     """Give the names of a run's files in a folder, pages first."""
     names = [name for name in sorted(OWN_FILES) if (folder / name).is_file()]
-    names.sort(key=lambda name: not name.endswith(".pdf"))
+    names.sort(key=lambda name: not name.endswith((".pdf", ".html")))
     return (*names, *(name for name in FOLDERS if (folder / name).is_dir()))
 
 

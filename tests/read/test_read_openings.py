@@ -48,6 +48,7 @@ def test_areas(text, area):
         ("0 sq in", "not an area here"),
         ("20000 m2", "larger than"),
         ("40 sq yards", "not an area"),
+        ("9" * 5000 + " sq in", "not an area"),
     ],
 )
 def test_what_is_no_area_says_what_would_be(text, problem):

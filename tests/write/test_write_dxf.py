@@ -191,10 +191,10 @@ def test_they_are_written_only_where_asked_for_and_go_when_stale(plan, tmp_path)
     assert names == ["P1_Side_left.dxf", "P1_Side_right.dxf", "P2_Shelf.dxf", "S1.dxf"]
     assert files_written(folder)[-1] == "dxf"
     assert foreign_files(folder) == ()
-    (folder / "dxf" / "mine.txt").write_text("mine")
-    assert foreign_files(folder) == ("dxf/mine.txt",)
+    (folder / "dxf" / "mine.dxf").write_text("mine")
+    assert foreign_files(folder) == ("dxf/mine.dxf",)
     write_output(draw_plan(plan, Printing()), folder, force=True)
-    assert [file.name for file in (folder / "dxf").iterdir()] == ["mine.txt"]
+    assert [file.name for file in (folder / "dxf").iterdir()] == ["mine.dxf"]
 
 
 def test_long_and_broken_names_make_sound_files(plan):
