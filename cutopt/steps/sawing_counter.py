@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from cutopt.model.job import Kind
-from cutopt.model.layout import Direction, Layout, Split
+from cutopt.model.layout import Direction, Layout, Split, blanks_of
 from cutopt.steps.sawing import Bench
 from cutopt.steps.sawing_leftovers import Leftovers
 from cutopt.steps.sawing_pieces import Edges, MisfitError, Size
@@ -38,6 +38,7 @@ class Counter:
         self.search = Search(0)
         self.tried = 0
         self._last_work = 0
+        self._areas: dict[int, int] = {}
         self._parted: dict[tuple[int, Size, Edges, bool, tuple[Direction, ...], int], Parting] = {}
 
     @property
@@ -79,7 +80,11 @@ class Counter:
         key = (id(layout), size, edges, divide, strips, most)
         if key not in self._parted:
             ways = self._home(piece)
-            if most > 0 and not (ways and self._is_well(ways[0])):
+            if (
+                most > 0
+                and self._within_reach(layout, most)
+                and not (ways and self._is_well(ways[0]))
+            ):
                 if self.work > self._last_work:
                     raise _TooMuchError
                 for line in self._lines(piece, divide=divide, strips=strips, most=most):
@@ -97,6 +102,17 @@ class Counter:
         except MisfitError:
             return []
         return [] if self.search.rejects(home.need) else [home]
+
+    def _within_reach(self, layout: Layout, most: int) -> bool:
+        """Say whether so many cuts can leave pieces that all fit the car, where all have to."""
+        loadable = self.saw.loadable_area
+        if loadable is None or not self.search.rejects((1, 0)):
+            return True
+        area = self._areas.get(id(layout))
+        if area is None:
+            area = sum(blank.length * blank.width for blank in blanks_of(layout))
+            self._areas[id(layout)] = area
+        return area <= (most + 1) * loadable
 
     def _is_well(self, home: Parted) -> bool:
         """Say whether a piece can go home as it is."""

@@ -76,7 +76,7 @@ class StoreVisit:
             ways = self._counter.part(layout, edges, Search(most), MOST_WORK)
         if ways is None:
             self._thorough = False
-            for fewer in (0, *self._up_to(most)):
+            for fewer in self._from_none_to(most):
                 search = Search(fewer, thorough=False)
                 found = self._counter.part(layout, edges, search, MOST_WORK)
                 if found is None:
@@ -99,7 +99,7 @@ class StoreVisit:
         found: list[Parted] = []
         for choices in CHOICES:
             end = self._counter.work + MOST_WORK_REGROUPED
-            for cuts in (0, *self._up_to(most)):
+            for cuts in self._from_none_to(most):
                 bound = self._bound(better, cuts)
                 search = Search(cuts, regroup=True, choices=choices, needs_only=True, bound=bound)
                 ways = self._counter.part(layout, edges, search, end - self._counter.work)
@@ -127,8 +127,9 @@ class StoreVisit:
         return (too_large, missing - 1) if missing else (too_large - 1, maxsize)
 
     @staticmethod
-    def _up_to(most: int) -> tuple[int, ...]:
-        return (*(cuts for cuts in FEWER_CUTS if cuts < most), *([most] if most else []))
+    def _from_none_to(most: int) -> tuple[int, ...]:
+        """Give numbers of cuts to try in turn."""
+        return tuple(cuts for cuts in sorted({0, *FEWER_CUTS, most}) if 0 <= cuts <= most)
 
     def _least_need(self, layout: Layout) -> tuple[int, int]:
         """Give what must stay amiss: a part alone may be too large for the car."""

@@ -88,6 +88,14 @@ class StoreSaw:
         carry = self.job.carry
         return carry is None or carry.takes(size.length, size.width, self.stock.kind)
 
+    @property
+    def loadable_area(self) -> int | None:
+        """Area of the largest sheet the car takes, square ticks; None for any."""
+        carry = self.job.carry
+        if carry is None or carry.length is None or carry.width is None:
+            return None
+        return None if self.stock.kind is Kind.BOARD else carry.length * carry.width
+
     def home(self, sawn: Sawn, size: Size) -> Parted:
         """Give a piece that leaves the store as it is."""
         is_waste = isinstance(sawn.node, Waste)
