@@ -11,7 +11,7 @@ SHEETS  = $(BIN)/python -m benchmarks.run_sheets
 BOARDS  = $(BIN)/python -m benchmarks.run_boards --effort $(EFFORT)
 
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test test-slow lint types format samples golden clean
+.PHONY: help setup demo test test-browser test-slow lint types format samples golden clean
 .PHONY: bench bench-all bench-home bench-no-waste bench-sets bench-boards bench-grades bench-tables
 
 help:  ## List the targets
@@ -29,7 +29,11 @@ demo: setup  ## Plan a sample job, print the summary, say where the pages are
 	$(BIN)/cutopt plan sample_jobs/mudroom_locker
 
 test: setup lint types  ## Set up, lint, check types, run the tests
-	$(BIN)/python -m pytest -m 'not slow'
+	$(BIN)/python -m pytest -m 'not slow and not browser'
+
+test-browser: setup  ## The page for the phone in a real browser: needs chromium and chromedriver
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[browser]'
+	$(BIN)/python -m pytest -m browser tests/test_phone_browser.py
 
 test-slow: setup  ## The tests that take minutes
 	$(BIN)/python -m pytest -m slow

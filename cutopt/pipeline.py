@@ -149,7 +149,7 @@ def draw_plan(plan: Plan, printing: Printing) -> Output:
     stock = label_sheet(printing.labels, printing.paper)
     pages = draw_documents(plan, look, stock, printing.first_label)
     drawings = dxf_drawings(plan, look.units) if printing.dxf else ()
-    return Output(text, pages, plan, look.units, drawings)
+    return Output(text, pages, plan, look, drawings)
 
 
 def run_plan(

@@ -55,6 +55,7 @@ def test_plan_writes_the_files_of_the_contract(tmp_path: Path) -> None:
     out = job / "bench-plan"
     assert {path.name for path in out.iterdir()} == {
         "plan.json",
+        "plan.html",
         "shop.pdf",
         "labels.pdf",
         "buy-list.pdf",

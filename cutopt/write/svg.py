@@ -11,13 +11,13 @@ from cutopt.write.pdf import hatch_lines
 _ANCHORS = {Align.LEFT: "start", Align.MIDDLE: "middle", Align.RIGHT: "end"}
 
 
-def svg_text(page: Page) -> str:
-    """Give the page as an SVG document, sizes in points."""
+def svg_text(page: Page, *, inline: bool = False) -> str:
+    """Give the page as an SVG document, sizes in points; ``inline``: as wide as what it is in."""
     body = "\n".join(_element(mark, page.height) for mark in page.marks)
     width, height = _number(page.width), _number(page.height)
+    size = 'role="img"' if inline else f'width="{width}pt" height="{height}pt"'
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" xml:space="preserve" '
-        f'width="{width}pt" height="{height}pt" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" xml:space="preserve" {size} '
         f'viewBox="0 0 {width} {height}" '
         "font-family=\"Helvetica, Arial, 'DejaVu Sans', sans-serif\">\n"
         f"<title>{escape(page.name)}</title>\n"
