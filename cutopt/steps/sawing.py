@@ -64,6 +64,7 @@ class Bench:
             self.gaps[split] = removed
         self._sawn.clear()
         self._least.clear()
+        self.groups.measure_again()
         return changed
 
     def least(self, layout: Layout) -> Size:

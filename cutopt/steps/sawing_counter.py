@@ -142,6 +142,7 @@ class Counter:
         """Give the layout of a piece parted by a cut of that direction through all children."""
         if layout.ordered:
             return ()
+        self.tried += len(layout.children)
         room = piece.size.across(direction) - sum(piece.edges.ends(direction))
         room -= self.saw.store.kerf + 2 * self.saw.clean_up
         return self.bench.groups.through(layout, self.bench.least, room)

@@ -30,6 +30,11 @@ class Groups:
     def __init__(self) -> None:
         self._known: dict[tuple[int, tuple[int, ...]], Split] = {}
         self._joined: dict[tuple[Direction, tuple[int, ...]], Split] = {}
+        self._sided: dict[tuple[int, Direction], list[_Sides]] = {}
+
+    def measure_again(self) -> None:
+        """Forget measures: kerfs have changed."""
+        self._sided.clear()
 
     def of(self, layout: Split, chosen: Sequence[int]) -> Layout:
         """Give the chosen children of a layout, by number, as one layout."""
@@ -55,7 +60,7 @@ class Groups:
             Splits into two; their children hold what lies on each side.
         """
         across = layout.direction.other
-        options = [list(self._sides(child, across, least)) for child in layout.children]
+        options = [self._sides_of(child, across, least) for child in layout.children]
         marks = sorted({side.first for sides in options for side in sides if side.first})
         found: dict[int, Split] = {}
         for mark in marks:
@@ -74,6 +79,14 @@ class Groups:
                 if isinstance(split, Split):
                     found[id(split)] = split
         return list(found.values())[:MOST_THROUGH]
+
+    def _sides_of(
+        self, child: Layout, across: Direction, least: Callable[[Layout], Size]
+    ) -> list[_Sides]:
+        key = (id(child), across)
+        if key not in self._sided:
+            self._sided[key] = list(self._sides(child, across, least))
+        return self._sided[key]
 
     def _sides(
         self, child: Layout, across: Direction, least: Callable[[Layout], Size]
