@@ -9,8 +9,23 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cutopt.draw.frame import FOOT, field_of
-from cutopt.draw.scene import Align, Drawing, Outline, Page, Words
-from cutopt.draw.typeset import width_of
+from cutopt.draw.scene import (
+    BLACK,
+    DARK,
+    LIGHT,
+    MIDDLE,
+    WHITE,
+    Align,
+    Circle,
+    Drawing,
+    Hatch,
+    Outline,
+    Page,
+    Rounded,
+    Words,
+)
+from cutopt.draw.store_letters import LEAST
+from cutopt.draw.typeset import SMALLEST, width_of
 
 SMALLEST_TYPE = 6.5
 GOLDEN = Path(__file__).parent.parent / "golden"
@@ -107,6 +122,49 @@ def words_too_small(page: Page | Drawing) -> list[str]:
     ] + [box.text for box in word_boxes(page) if box.size < 9.0 * 0.68 - 1e-6]
 
 
+def marks_outside(page: Page | Drawing) -> list[object]:
+    """Give strokes, circles, tags and hatches that leave the paper."""
+    found: list[object] = []
+    for mark in page.marks:
+        match mark:
+            case Outline():
+                corners = mark.points
+            case Circle():
+                corners = (
+                    (mark.x - mark.radius, mark.y - mark.radius),
+                    (mark.x + mark.radius, mark.y + mark.radius),
+                )
+            case Rounded() | Hatch():
+                corners = (
+                    (mark.x, mark.y),
+                    (mark.x + mark.width, mark.y + mark.height),
+                )
+            case _:
+                continue
+        if any(not (0 <= x <= page.width and 0 <= y <= page.height) for x, y in corners):
+            found.append(mark)
+    return found
+
+
+def other_greys(page: Page | Drawing) -> set[float]:
+    """Give greys that are not black, white or one of the three greys of ink."""
+    used = {getattr(mark, side, None) for mark in page.marks for side in ("grey", "fill")}
+    return {grey for grey in used if grey is not None} - {BLACK, DARK, MIDDLE, LIGHT, WHITE}
+
+
+def words_too_small_for_the_store(page: Page | Drawing) -> list[str]:
+    """Words under the store's least size; tape figures, foot, head and fractions are apart."""
+    head = page.height - 60
+    return [
+        mark.text
+        for mark in page.marks
+        if isinstance(mark, Words)
+        and mark.size != SMALLEST
+        and mark.y < head
+        and mark.size < (LEAST * 0.68 if mark.text.isdigit() else LEAST * 0.9) - 1e-6
+    ]
+
+
 def assert_readable(pages: list[Drawing] | list[Page]) -> None:
     """Fail where words leave the page, lie on one another or are too small to read."""
     assert pages
@@ -116,6 +174,8 @@ def assert_readable(pages: list[Drawing] | list[Page]) -> None:
         assert words_outside(page) == [], page.name
         assert overlapping_words(page) == [], page.name
         assert words_too_small(page) == [], page.name
+        assert marks_outside(page) == [], page.name
+        assert other_greys(page) == set(), page.name
 
 
 def assert_framed(pages: list[Drawing]) -> None:

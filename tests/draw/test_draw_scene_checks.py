@@ -6,6 +6,8 @@ import pytest
 from scene_checks import (
     assert_readable,
     lines_as_set,
+    marks_outside,
+    other_greys,
     overlapping_words,
     squares,
     words_outside,
@@ -42,6 +44,19 @@ def test_words_over_the_rim_are_found():
 def test_small_type_is_found():
     assert words_too_small(page(Words(10, 50, "Shelf", 6.4))) == ["Shelf"]
     assert words_too_small(page(Words(10, 50, "Shelf", 6.5))) == []
+
+
+def test_strokes_over_the_rim_are_found():
+    drawing = page()
+    drawing.rectangle(10, 10, 180, 80, 1)
+    assert marks_outside(drawing) == []
+    drawing.rectangle(100, 10, 101, 80, 1)
+    assert len(marks_outside(drawing)) == 1
+
+
+def test_a_grey_of_its_own_is_found():
+    assert other_greys(page(Words(10, 50, "Shelf", 10, grey=0.3))) == set()
+    assert other_greys(page(Words(10, 50, "Shelf", 10, grey=0.6))) == {0.6}
 
 
 def test_two_pages_of_one_name_are_found():

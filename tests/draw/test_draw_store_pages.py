@@ -17,13 +17,17 @@ from page_plans import (
     random_plan,
     store,
 )
-from scene_checks import assert_golden, assert_readable, texts, words_in_order
+from scene_checks import (
+    assert_golden,
+    assert_readable,
+    texts,
+    words_in_order,
+    words_too_small_for_the_store,
+)
 
 from cutopt.draw.frame import Paper
-from cutopt.draw.scene import Drawing, Words
-from cutopt.draw.store_letters import LEAST
+from cutopt.draw.scene import Drawing
 from cutopt.draw.store_pages import store_pages
-from cutopt.draw.typeset import SMALLEST
 from cutopt.model.plan import Plan
 from cutopt.units import Units
 
@@ -32,26 +36,13 @@ def pages_of(plan: Plan, paper: Paper = Paper.LETTER) -> list[Drawing]:
     return store_pages(plan, look(plan, paper))
 
 
-def small_words(page: Drawing) -> list[str]:
-    """Words under the least size, tape figures and foot (6.5), head (9.5) and fractions apart."""
-    head = page.height - 60
-    return [
-        mark.text
-        for mark in page.marks
-        if isinstance(mark, Words)
-        and mark.size != SMALLEST
-        and mark.y < head
-        and mark.size < (LEAST * 0.68 if mark.text.isdigit() else LEAST * 0.9) - 1e-6
-    ]
-
-
 @pytest.mark.parametrize("paper", list(Paper))
 @pytest.mark.parametrize("plan", ALL)
 def test_every_word_can_be_read_at_arms_length(plan, paper):
     for pages in [pages_of(plan(), paper)]:
         if pages:
             assert_readable(pages)
-            assert [words for page in pages for words in small_words(page)] == []
+            assert [words for page in pages for words in words_too_small_for_the_store(page)] == []
 
 
 @pytest.mark.parametrize("seed", range(0, 60, 3))
