@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -23,6 +24,7 @@ from cutopt.model.job import Job, Kind, Material, PlanWarning
 from cutopt.model.layout import LaidPiece, MaterialLayout
 from cutopt.model.plan import Maker, Measure, Node, StockPiece
 from cutopt.solve.params import NO_RULES, CuttingRules
+from cutopt.steps.few_parts import other_layouts
 from cutopt.steps.joint_ways import Way, side_by_side, ways, ways_for_saws
 from cutopt.steps.materials import cost_words
 from cutopt.steps.money import format_money
@@ -206,10 +208,37 @@ class _Planner:
         """
         if not any(first.amiss) and not any(_fee(self._job, piece) for piece in first.pieces):
             return self._without_thin_strips(first), None
-        tried = self._tried(first, left)
+        moved = self._rearranged(first)
+        if not any(moved.amiss) and moved.cost[0] == first.layout.cost:
+            return self._explained(first, moved), None
+        tried = [moved, *(self._rearranged(sawn) for sawn in self._tried(first, left))]
         allowed = [sawn for sawn in tried if self._affordable(first, sawn, left)]
         best = min([first, *allowed], key=lambda sawn: sawn.worth)
         return self._explained(first, best), self._remedy(first, best, tried)
+
+    def _rearranged(self, sawn: _Sawn) -> _Sawn:
+        """Give the layouts with what is amiss or asks a fee mended by moving parts about.
+
+        Only within a piece of stock that holds few parts, where every way is looked at.
+        """
+        kerf = kerfs(self._job, sawn.layout.material)[0]
+        pieces = []
+        for laid in sawn.layout.pieces:
+            best, least = laid, self._trouble(sawn.layout, laid)
+            if any(least):
+                for other in other_layouts(self._job, laid, kerf):
+                    if self._stopped() or not any(least):
+                        break
+                    with suppress(MisfitError):
+                        trouble = self._trouble(sawn.layout, other)
+                        best, least = (other, trouble) if trouble < least else (best, least)
+            pieces.append(best)
+        return self._saw(replace(sawn.layout, pieces=tuple(pieces)))
+
+    def _trouble(self, layout: MaterialLayout, laid: LaidPiece) -> tuple[int, int, int]:
+        """Give what is amiss with one piece of stock, and what the store asks for its cuts."""
+        alone = self._saw(replace(layout, pieces=(laid,)))
+        return *alone.amiss, _fee(self._job, alone.pieces[0])
 
     def _tried(self, first: _Sawn, left: int | None) -> list[_Sawn]:
         """Give the material laid out and sawn in other ways.

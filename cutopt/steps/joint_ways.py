@@ -102,9 +102,11 @@ def _ways_for_car(job: Job, bought: Sequence[Stock]) -> Iterator[Way]:
                     strips = CuttingRules(None, direction, Ticks(2 * edge), 1, Ticks(limit - ends))
                     yield Way(rules=strips)
                     break
-        for direction in Direction:
-            narrow = Ticks(limits[-1] - ends) if limits[-1] < size.across(direction) else None
-            yield Way(rules=CuttingRules(None, direction, Ticks(2 * edge), 2, narrow))
+        # Between two store cuts lie two rough edges, beside the sheet's own edge only one.
+        for edges in dict.fromkeys((ends, edge + stock.trim)):
+            for direction in Direction:
+                narrow = Ticks(limits[-1] - edges) if limits[-1] < size.across(direction) else None
+                yield Way(rules=CuttingRules(None, direction, Ticks(2 * edge), 2, narrow))
 
 
 def ways_for_saws(job: Job, material: Material, *, at_store: bool) -> Iterator[Way]:
