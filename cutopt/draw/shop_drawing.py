@@ -69,6 +69,8 @@ def draw_flags(drawing: Drawing, view: SheetView) -> None:
         for rim in view.rim[piece.at]:
             draw_rim_flag(drawing, rim)
         for flag in view.inner[piece.at]:
+            if flag.stem:
+                drawing.line(flag.x, flag.y, *flag.foot, marks.DIMENSION)
             marks.flag(drawing, flag.x, flag.y, flag.number, flag.points, INNER_FLAG, inner=True)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from cutopt.draw.flags import GAP, RimFlag, flag_extent, flag_rect, rim_flags
@@ -37,21 +37,43 @@ MOST_PARTS = 90
 """Parts in one drawing; more are drawn in several."""
 LEAST_SHARE = 0.65
 """Of the scale a sheet would have without gaps and flags."""
+MOST_HIDDEN = 0.2
+"""Of a white flag's area: what may lie on others before their numbers suffer."""
+STEM_ROWS = 3
+"""Rows of white flags that stand across their lines, one behind the other."""
 
 
 @dataclass(frozen=True, slots=True)
 class InnerFlag:
-    """A white flag on the start of a cut within a piece."""
+    """A white flag on the start of a cut within a piece.
+
+    Attributes:
+        stem: from its point on to the line, in points; 0 where the point stands on it.
+    """
 
     number: int
     x: float
     y: float
     points: Points
+    stem: float = 0.0
 
     @property
     def rect(self) -> Rect:
         """What it covers."""
         return flag_rect(self.x, self.y, self.number, INNER_FLAG, self.points)
+
+    @property
+    def foot(self) -> tuple[float, float]:
+        """Where its stem meets the line."""
+        match self.points:
+            case Points.DOWN:
+                return self.x, self.y - self.stem
+            case Points.UP:
+                return self.x, self.y + self.stem
+            case Points.LEFT:
+                return self.x - self.stem, self.y
+            case Points.RIGHT:
+                return self.x + self.stem, self.y
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,8 +262,9 @@ def _rim(sides: _Sides, frame: PieceFrame) -> tuple[RimFlag, ...]:
 def _inner(sides: _Sides, frame: PieceFrame) -> tuple[InnerFlag, ...]:
     """Place white flags on the start of their lines, further along where one stands already.
 
-    A flag that finds no free place on its line stands where it hides least of the others: a
-    number that is hard to read is found, one that is missing is not.
+    A flag that would hide much of another stands across its line, on a stem where need be.
+    One that finds no free place there either stands where it hides least of the others: a number
+    that is hard to read is found, one that is missing is not.
     """
     placed: list[InnerFlag] = []
     for found in sorted(sides.within, key=lambda f: f.node.step if isinstance(f.node, Cut) else 0):
@@ -262,14 +285,38 @@ def _inner(sides: _Sides, frame: PieceFrame) -> tuple[InnerFlag, ...]:
             else InnerFlag(cut.step, rect.x0 + reach + slide, rect.y0 + middle, Points.RIGHT)
             for slide in slides
         )
-        placed.append(_least_hidden(flags, placed))
+        best = _least_hidden(flags, placed)
+        if _covered(best, placed) > MOST_HIDDEN * wide * high:
+            line = (
+                Rect(rect.x0 + middle, rect.y0, rect.x0 + middle, rect.y1)
+                if crosscut
+                else Rect(rect.x0, rect.y0 + middle, rect.x1, rect.y0 + middle)
+            )
+            best = _least_hidden([best, *_across(cut.step, line, frame.rect)], placed)
+        placed.append(best)
     return tuple(placed)
+
+
+def _across(number: int, line: Rect, whole: Rect) -> Iterator[InnerFlag]:
+    """Yield flags that point across a line at its middle, further and further from it."""
+    x, y = line.middle
+    level = line.height == 0
+    for row in range(STEM_ROWS):
+        for points in (Points.DOWN, Points.UP) if level else (Points.RIGHT, Points.LEFT):
+            wide, high = flag_extent(number, INNER_FLAG, points)
+            stem = row * ((high if level else wide) + 1.0)
+            away = stem if points in (Points.DOWN, Points.LEFT) else -stem
+            at = (x, y + away) if level else (x + away, y)
+            flag = InnerFlag(number, *at, points, stem)
+            if whole.shared(flag.rect) > 0.99 * wide * high:
+                yield flag
+
+
+def _covered(flag: InnerFlag, placed: Iterable[InnerFlag]) -> float:
+    """Give how much a flag covers of others, in square points."""
+    return sum(flag.rect.shared(other.rect) for other in placed)
 
 
 def _least_hidden(flags: Iterable[InnerFlag], placed: Sequence[InnerFlag]) -> InnerFlag:
     """Give the first flag that covers the least of those placed before."""
-
-    def covered(flag: InnerFlag) -> float:
-        return sum(flag.rect.shared(other.rect) for other in placed)
-
-    return min(flags, key=covered)
+    return min(flags, key=lambda flag: _covered(flag, placed))

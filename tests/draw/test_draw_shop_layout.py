@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 from cutopt.draw.sheet import PieceFrame
 from cutopt.draw.shop_layout import _inner, _Sides
 from cutopt.draw.space import Rect
@@ -28,11 +30,19 @@ def within(*places):
 FRAME = PieceFrame(0, 0, 1000, 500, 0.0, 0.0, 0.1)
 
 
-def test_a_flag_with_no_free_place_is_drawn_all_the_same():
-    flags = _inner(within(20, 21, 40), FRAME)
+def test_a_flag_that_would_hide_another_stands_across_its_line():
+    flags = _inner(within(40, 41, 60), FRAME)
     assert [flag.number for flag in flags] == [1, 2, 3]
-    assert flags[0].rect.meets(flags[1].rect)
-    assert not flags[2].rect.meets(flags[1].rect)
+    for one, other in combinations(flags, 2):
+        assert not one.rect.meets(other.rect)
+    # Each still shows its own cut, with its point or with the foot of its stem.
+    assert [round(flag.foot[0], 6) for flag in flags] == [40, 41, 60]
+
+
+def test_a_flag_with_no_free_place_is_drawn_all_the_same():
+    flags = _inner(within(*range(20, 32)), FRAME)
+    assert [flag.number for flag in flags] == list(range(1, 13))
+    assert any(one.rect.meets(other.rect) for one, other in combinations(flags, 2))
 
 
 def test_what_two_rectangles_share():
