@@ -13,12 +13,14 @@ from cutopt.draw.tally import box_every, box_words
 from cutopt.draw.typeset import Length, Line, line_width, set_line, width_of
 from cutopt.model.plan import Plan
 from cutopt.steps.cautions import saw_cautions
-from cutopt.steps.phrase import counted
+from cutopt.steps.phrase import Phrase, counted
 from cutopt.steps.setups import Setup, SetupLine, Visit, visits
+from cutopt.steps.true_edges import before_sawing
 from cutopt.units import Units
 
 SETTING = 19.0
 BODY = 10.5
+PLAIN = 8.9
 NOTE = 8.0
 BOX = 11.0
 BOX_PITCH = BOX + 4.0
@@ -40,6 +42,7 @@ MOST_BOXES = 160
 MOST_KEPT_WHOLE = 0.4
 """A set-up higher than this share of a page may go on overleaf."""
 MEASURE_FIRST = "measure the stock first: the other side must come out "
+ON_SITE = "first measured on site: " + "_" * 18
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +79,9 @@ class _Row:
         return PITCH + (body - 1) * 14.0 + len(self.measure) * 13.0
 
 
-def visit_pages(walk: Sequence[Visit], cautions: Sequence[str], look: frame.Look) -> list[Drawing]:
+def visit_pages(
+    walk: Sequence[Visit], cautions: Sequence[str], look: frame.Look, before: Sequence[Phrase] = ()
+) -> list[Drawing]:
     """Give the pages of the set-ups; none where nothing is set up."""
     setups = [setup for visit in walk for setup in visit.setups]
     if not setups:
@@ -97,10 +102,19 @@ def visit_pages(walk: Sequence[Visit], cautions: Sequence[str], look: frame.Look
 
     flow = Flow(look, "set-ups", "set-ups", opening)
     columns = _columns(flow, walk, look.units)
+    _before(flow, before, look.units)
     for visit in walk:
         _visit(flow, visit, columns, look.units)
     flow.cautions(cautions)
     return flow.pages
+
+
+def _before(flow: Flow, phrases: Sequence[Phrase], units: Units) -> None:
+    """Set what is looked at before the first cut."""
+    for phrase in phrases:
+        lines = wrap_line(line_of(phrase, units), PLAIN, flow.field.width, units=units)
+        set_lines(flow.drawing, flow.field.left, flow.y - 14, lines, PLAIN, units=units, pitch=12)
+        flow.y -= 12.0 * len(lines) + 4
 
 
 def _columns(flow: Flow, walk: Sequence[Visit], units: Units) -> _Columns:
@@ -118,7 +132,7 @@ def _columns(flow: Flow, walk: Sequence[Visit], units: Units) -> _Columns:
     return _Columns(setting_room, source, action, arrow, arrow + 31, flow.field.right)
 
 
-def _row(line: SetupLine, columns: _Columns, units: Units) -> _Row:
+def _row(line: SetupLine, columns: _Columns, units: Units, *, on_site: bool) -> _Row:
     every = box_every(line.boxes, MOST_BOXES)
     in_a_line = min(-(-line.boxes // every), A_LINE)
     boxes = in_a_line * BOX_PITCH + 6
@@ -129,6 +143,8 @@ def _row(line: SetupLine, columns: _Columns, units: Units) -> _Row:
     if line.measure_first is not None:
         words = line_of((MEASURE_FIRST, line.measure_first), units)
         measure = wrap_line(words, 9.0, columns.right - columns.source, Style.BOLD, units)
+    if on_site:
+        measure = (*measure, (ON_SITE,))
     return _Row(line, source, wrap_line(line.result, BODY, room), measure, every, in_a_line)
 
 
@@ -136,7 +152,7 @@ def _visit(flow: Flow, visit: Visit, columns: _Columns, units: Units) -> None:
     """Draw one saw and its set-ups."""
     headed = False
     for setup in visit.setups:
-        rows = [_row(line, columns, units) for line in setup.lines]
+        rows = [_row(line, columns, units, on_site=visit.last) for line in setup.lines]
         caps = _capsule_lines(setup, columns)
         height = _height(rows, caps)
         kept_whole = (flow.field.top - flow.field.bottom) * MOST_KEPT_WHOLE
@@ -157,7 +173,7 @@ def _heading(flow: Flow, visit: Visit, units: Units, *, again: bool) -> None:
     y = flow.y - 34
     x = field.left
     x += set_line(drawing, x, y, visit.title, 22, Style.BOLD, room=field.width * 0.6) + 10
-    how = f"{visit.how}   " if visit.how else ""
+    how = "   ".join((*filter(None, (visit.how, visit.face)), ""))
     words: Line = (f"continued   {how}kerf " if again else f"{how}kerf ",)
     # A bare fraction in small type does not extract in order: it is set in one run.
     words = (*words, Length(visit.kerf, mark=True))
@@ -270,4 +286,7 @@ def _capsule_lines(setup: Setup, columns: _Columns) -> list[tuple[str, ...]]:
 def saw_pages(plan: Plan, look: frame.Look) -> list[Drawing]:
     """Give the set-up pages of a plan, upright; none where nothing is sawn at home."""
     found = visits(plan)
-    return visit_pages(found, saw_cautions(found), look)
+    lines = [line for visit in found for setup in visit.setups for line in setup.lines]
+    trims = any(line.done == "edge clean" for line in lines)
+    before = before_sawing(plan, [len(line.ids) for line in lines], trims=trims)
+    return visit_pages(found, saw_cautions(found), look, before)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from cutopt.model.job import SawKind
+from cutopt.model.job import Kind, SawKind
+from cutopt.model.layout import Direction
 from cutopt.model.plan import ANY_SAW, Cut, Maker, Node, Offcut, PartPiece, Plan, walk
 from cutopt.steps.handling import (
     CLAMP,
@@ -20,8 +21,10 @@ from cutopt.steps.handling import (
 from cutopt.steps.letters import PieceNames, name_pieces, pencilled
 from cutopt.steps.pieces import Alike, across, alike, is_crosscut_only
 from cutopt.steps.runs import RunPlace, run_places
+from cutopt.steps.setting_order import setting_order
 from cutopt.steps.settings import CutSetting, setting_of
 from cutopt.steps.shop import saws_by_name
+from cutopt.steps.true_edges import face_words, waits_for_fitting
 from cutopt.steps.visits import visit_order
 from cutopt.units import Ticks
 
@@ -70,6 +73,7 @@ class SetupLine:
         done: "edge clean", "to length", "to width", or "" where a part comes off.
         steps: numbers of the cuts on each stock piece.
         measure_first: what the other side must come out where the fence rests on waste.
+        direction: of the cut on the sheet as it was bought; None where that is not said.
     """
 
     ids: tuple[str, ...]
@@ -79,6 +83,7 @@ class SetupLine:
     done: str
     steps: tuple[int, ...]
     measure_first: Ticks | None = None
+    direction: Direction | None = None
 
     @property
     def boxes(self) -> int:
@@ -138,6 +143,8 @@ class Visit:
         saw: the saw's name in the job, or "any".
         how: what the settings mean: "fence to blade".
         kerf: ticks.
+        face: which way the good face lies; "" where no sheet is cut or the saw is not known.
+        last: only parts cut after fitting, each measured on site first.
     """
 
     saw: str
@@ -145,6 +152,8 @@ class Visit:
     how: str
     kerf: Ticks
     setups: tuple[Setup, ...]
+    face: str = ""
+    last: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +166,8 @@ class _Task:
     setting: CutSetting
     line: SetupLine
     flags: tuple[str, ...]
+    of_sheet: bool
+    last: bool
 
     @property
     def key(self) -> tuple[Ticks, str]:
@@ -169,35 +180,49 @@ def visits(plan: Plan) -> tuple[Visit, ...]:
 
     The order walks least between saws; within a visit settings go from large to small, a
     setting waits where more cuts with it become ready in the same visit, and no cut comes
-    before the cut that frees its piece.
+    before the cut that frees its piece. What only gives parts cut after fitting comes in
+    visits of its own at the end, and nothing else waits for it.
     """
     tasks = tuple(_tasks(plan))
+    found = _walk(plan, [task for task in tasks if not task.last], 1)
+    number = 1 + sum(len(visit.setups) for visit in found)
+    return (*found, *_walk(plan, [task for task in tasks if task.last], number))
+
+
+def _walk(plan: Plan, tasks: Sequence[_Task], number: int) -> list[Visit]:
+    """Give the visits for some of the cuts, all that they wait for among them or made before."""
     saws = saws_by_name(plan)
-    by_place = {task.place: task for task in tasks}
-    order = visit_order(_routes(by_place), (*saws, ANY_SAW))
-    done: set[tuple[int, int]] = set()
+    todo = {task.place: task for task in tasks}
     found: list[Visit] = []
-    number = 1
-    for name in order:
+    for name in visit_order(_routes(todo), (*saws, ANY_SAW)):
         saw = saws.get(name)
-        setups = tuple(_setups(_ready(tasks, done, name), number))
+        ready = _ready(todo, name)
+        setups = tuple(_setups(ready, number))
         number += len(setups)
-        done.update(task.place for task in _ready(tasks, done, name))
+        for task in ready:
+            del todo[task.place]
+        title = f"{name[:1].upper()}{name[1:]}" if saw is not None else "Any saw"
+        last = any(task.last for task in ready)
         found.append(
             Visit(
                 saw=name,
-                title=f"{name[:1].upper()}{name[1:]}" if saw is not None else "Any saw",
+                title=f"{title}, after fitting" if last else title,
                 how=_HOW.get(saw.kind, _BY_MARK) if saw is not None else _BY_MARK,
                 kerf=saw.kerf if saw is not None else plan.job.shop.kerf,
                 setups=setups,
+                face=face_words(saw.kind if saw is not None else None)
+                if any(task.of_sheet for task in ready)
+                else "",
+                last=last,
             )
         )
-    return tuple(found)
+    return found
 
 
 def _tasks(plan: Plan) -> Iterator[_Task]:
     saws = saws_by_name(plan)
     part_names = {part.id: part.name for part in plan.job.parts}
+    last = {part.id for part in plan.job.parts if part.last}
     places = run_places(plan.job)
     groups = alike(piece for piece in plan.pieces if not is_crosscut_only(piece))
     for index, group in enumerate(groups):
@@ -223,6 +248,7 @@ def _tasks(plan: Plan) -> Iterator[_Task]:
                     done=setting.done,
                     steps=(cut.step,),
                     measure_first=setting.measure_first,
+                    direction=cut.direction,
                 ),
                 flags=(
                     *capsules(
@@ -235,6 +261,8 @@ def _tasks(plan: Plan) -> Iterator[_Task]:
                     ),
                     *((NUMBER_THE_RUN,) if _frees_part_of_run(cut, places) else ()),
                 ),
+                of_sheet=group.first.stock.kind is Kind.SHEET,
+                last=waits_for_fitting(cut, last),
             )
 
 
@@ -304,66 +332,35 @@ def _routes(tasks: dict[tuple[int, int], _Task]) -> Iterator[tuple[str, ...]]:
     """Give the saws each piece sees, from the first cut down to each cut, repeats dropped."""
     routes: dict[tuple[int, int], tuple[str, ...]] = {}
     for place, task in sorted(tasks.items()):
-        so_far = routes[task.before] if task.before is not None else ()
+        so_far = routes[task.before] if task.before in routes else ()  # noqa: SIM401
         routes[place] = so_far if so_far[-1:] == (task.saw,) else (*so_far, task.saw)
     yield from routes.values()
 
 
-def _ready(tasks: Sequence[_Task], done: set[tuple[int, int]], saw: str) -> list[_Task]:
-    """Give all cuts that can be made at this saw before walking on."""
-    free = set(done)
+def _ready(todo: Mapping[tuple[int, int], _Task], saw: str) -> list[_Task]:
+    """Give all cuts still to be made that can be made at this saw before walking on."""
+    free: set[tuple[int, int]] = set()
     found = []
-    for task in sorted(tasks, key=lambda t: t.place):
-        may = task.before is None or task.before in free
-        if may and task.saw == saw and task.place not in done:
-            free.add(task.place)
+    for place, task in sorted(todo.items()):
+        if task.saw == saw and (task.before not in todo or task.before in free):
+            free.add(place)
             found.append(task)
     return found
 
 
 def _setups(tasks: Sequence[_Task], number: int) -> Iterator[Setup]:
     """Give the set-ups of one visit, numbered on from ``number``."""
-    todo = {task.place: task for task in tasks}
-    while todo:
-        size, kind = _next_setting(todo)
-        cuts = list(_cut_with((size, kind), todo))
-        flags = {flag for task in cuts for flag in task.flags}
+    of = {task.place: task for task in tasks}
+    order = setting_order({place: (task.key, task.before) for place, task in of.items()})
+    for at, ((size, kind), places) in enumerate(order, start=number):
+        flags = {flag for place in places for flag in of[place].flags}
         yield Setup(
-            number=number,
+            number=at,
             setting=size,
             kind=kind,
-            lines=_merged(task.line for task in cuts),
+            lines=_merged(of[place].line for place in places),
             capsules=tuple(flag for flag in _CAPSULES if flag in flags),
         )
-        number += 1
-
-
-def _next_setting(todo: dict[tuple[int, int], _Task]) -> tuple[Ticks, str]:
-    """Give the largest setting whose cuts wait for no other setting, else the largest ready."""
-    ready = {task.key for task in todo.values() if task.before not in todo}
-    waiting = {task.key for task in todo.values() if _waits(task, todo)}
-    return max(ready - waiting or ready)
-
-
-def _waits(task: _Task, todo: dict[tuple[int, int], _Task]) -> bool:
-    """Say whether a cut with another setting must come first."""
-    before = task.before
-    while before is not None and before in todo:
-        if todo[before].key != task.key:
-            return True
-        before = todo[before].before
-    return False
-
-
-def _cut_with(key: tuple[Ticks, str], todo: dict[tuple[int, int], _Task]) -> Iterator[_Task]:
-    """Take all cuts of one setting out of ``todo``, in rounds: what is ready, then what follows."""
-    while True:
-        now = [task for task in todo.values() if task.key == key and task.before not in todo]
-        if not now:
-            return
-        for task in now:
-            del todo[task.place]
-        yield from now
 
 
 def _merged(lines: Iterable[SetupLine]) -> tuple[SetupLine, ...]:

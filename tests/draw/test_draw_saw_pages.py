@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from page_lists import (
     INCH_LETTER,
@@ -103,3 +105,20 @@ def test_all_settings_of_a_plan_are_on_its_pages():
 
 def test_golden_set_ups():
     assert_golden(visit_pages(visits(), CAUTIONS, INCH_LETTER)[0], "set-ups_inch")
+
+
+def test_a_part_cut_after_fitting_has_a_blank_for_its_size_on_site():
+    plain, fitted = (
+        all_words(visit_pages([replace(visit, last=last) for visit in visits()], (), INCH_LETTER))
+        for last in (False, True)
+    )
+    assert "measured on site" not in plain
+    lines = [line for visit in visits() for setup in visit.setups for line in setup.lines]
+    assert fitted.count("measured on site: ____") == len(lines)
+
+
+def test_what_is_read_before_the_first_cut_opens_the_pages():
+    before = (("Read both diagonals: ", inches(107, 5, 16), "."),)
+    pages = visit_pages(visits(), CAUTIONS, INCH_LETTER, before)
+    assert_framed(pages)
+    assert "Read both diagonals" in all_words(pages[:1])
