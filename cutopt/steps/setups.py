@@ -73,6 +73,8 @@ class SetupLine:
         done: "edge clean", "to length", "to width", or "" where a part comes off.
         steps: numbers of the cuts on each stock piece.
         measure_first: what the other side must come out where the fence rests on waste.
+        parted: the side of the piece that the cut parts, before the first pass, ticks: it
+            tells which way the piece lies on the saw; None where that is not said.
         direction: of the cut on the sheet as it was bought; None where that is not said.
     """
 
@@ -83,6 +85,7 @@ class SetupLine:
     done: str
     steps: tuple[int, ...]
     measure_first: Ticks | None = None
+    parted: Ticks | None = None
     direction: Direction | None = None
 
     @property
@@ -244,10 +247,11 @@ def _tasks(plan: Plan) -> Iterator[_Task]:
                     ids=group.ids,
                     piece=names.cuts[cut.step].before,
                     action=setting.action,
-                    outcomes=_outcomes(cut, group.ids, names, part_names, keeps),
+                    outcomes=_outcomes(cut, setting, group.ids, names, part_names, keeps),
                     done=setting.done,
                     steps=(cut.step,),
                     measure_first=setting.measure_first,
+                    parted=across(cut, cut.direction),
                     direction=cut.direction,
                 ),
                 flags=(
@@ -296,24 +300,26 @@ def _offcut_names(group: Alike) -> dict[str, str]:
 
 def _outcomes(
     cut: Cut,
+    setting: CutSetting,
     ids: Sequence[str],
     names: PieceNames,
     part_names: dict[str, str],
     keeps: dict[str, str],
 ) -> tuple[Outcome, ...]:
-    """Give what is kept of a cut: parts first, then pieces that go on, then offcuts."""
+    """Give what is kept of a cut: first what the setting measures, then the other side."""
     around = names.cuts[cut.step]
     found: list[Outcome] = []
-    for side, name in ((cut.first, around.first), (cut.second, around.second)):
+    sides = [(cut.first, around.first), (cut.second, around.second)]
+    if cut.at != setting.size:
+        sides.reverse()
+    for side, name in sides:
         if isinstance(side, PartPiece):
             found.append(Outcome("part", part_names[side.part]))
         elif isinstance(side, Cut):
             found.append(Outcome("piece", pencilled(ids, name or "")))
         elif isinstance(side, Offcut):
             found.append(Outcome("offcut", keeps[side.id]))
-    return _together(
-        sorted(found, key=lambda outcome: ("part", "piece", "offcut").index(outcome.kind))
-    )
+    return _together(found)
 
 
 def _together(outcomes: Iterable[Outcome]) -> tuple[Outcome, ...]:
@@ -367,12 +373,13 @@ def _merged(lines: Iterable[SetupLine]) -> tuple[SetupLine, ...]:
     """Give the lines with equal ones merged: "4 × Cleat + S1 B2"."""
     found: dict[SetupLine, list[SetupLine]] = {}
     for line in lines:
-        found.setdefault(replace(line, steps=()), []).append(line)
+        found.setdefault(replace(line, steps=(), parted=None), []).append(line)
     return tuple(
         replace(
             same[0],
             steps=tuple(sorted(step for line in same for step in line.steps)),
             outcomes=_together(outcome for line in same for outcome in line.outcomes),
+            parted=max((line.parted for line in same if line.parted is not None), default=None),
         )
         for same in found.values()
     )
