@@ -35,6 +35,8 @@ HEADING = 52.0
 SETTING_X = 28.0
 LEAST_SETTING_ROOM = 92.0
 MOST_SETTING_ROOM = 118.0
+LEAST_RESULT = 70.0
+"""Points that the names of what comes off keep beside their boxes."""
 A_LINE = 8
 """Boxes side by side; more go on the next line."""
 MOST_BOXES = 160
@@ -142,10 +144,12 @@ def _action(line: SetupLine, units: Units) -> Line:
 
 def _row(line: SetupLine, columns: _Columns, units: Units, *, on_site: bool) -> _Row:
     every = box_every(line.boxes, MOST_BOXES)
-    in_a_line = min(-(-line.boxes // every), A_LINE)
-    boxes = in_a_line * BOX_PITCH + 6
     numbers = min(width_of(line.cut_numbers, NOTE), 90.0) + 10
-    room = columns.right - boxes - numbers - columns.result
+    free = columns.right - numbers - 6 - columns.result
+    # Long rows of boxes go on below before they squeeze the names.
+    beside = max(1, int((free - LEAST_RESULT) // BOX_PITCH))
+    in_a_line = min(-(-line.boxes // every), A_LINE, beside)
+    room = free - in_a_line * BOX_PITCH
     source = wrap_line(line.source, BODY, columns.action - columns.source - 8, Style.BOLD, units)
     measure: tuple[Line, ...] = ()
     if line.measure_first is not None:
