@@ -29,6 +29,7 @@ from cutopt.options import (
     OutsideOption,
     PaperOption,
     PaperSize,
+    QrOption,
     QuietOption,
     SetOption,
     UnitsOption,
@@ -84,6 +85,7 @@ def plan(
     first_label: FirstLabelOption = 1,
     *,
     dxf: DxfOption = False,
+    qr: QrOption = False,
     outside: OutsideOption = False,
     force: ForceOption = False,
     strict: Annotated[bool, typer.Option("--strict", help="Exit 1 on warnings.")] = False,
@@ -109,7 +111,7 @@ def plan(
     from cutopt.watching import watching
     from cutopt.write.output import check_folder, files_written
 
-    printing = printing_of(paper, units, labels, first_label, dxf=dxf)
+    printing = printing_of(paper, units, labels, first_label, dxf=dxf, qr=qr)
     folder = out if out is not None else _folder_beside(job)
     check_folder(folder, force=force)
     read = _open(job, units, changes, outside=outside)
@@ -170,6 +172,7 @@ def draw(
     first_label: FirstLabelOption = 1,
     *,
     dxf: DxfOption = False,
+    qr: QrOption = False,
     force: ForceOption = False,
     quiet: QuietOption = False,
 ) -> None:
@@ -178,7 +181,7 @@ def draw(
     from cutopt.write.output import files_written
 
     folder = out if out is not None else plan_file.parent
-    printing = printing_of(paper, units, labels, first_label, dxf=dxf)
+    printing = printing_of(paper, units, labels, first_label, dxf=dxf, qr=qr)
     run_draw(plan_file, printing, folder, force=force)
     if not quiet:
         typer.echo(f"Pages in {folder}: {', '.join(files_written(folder))}")

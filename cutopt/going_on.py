@@ -23,6 +23,7 @@ from cutopt.options import (
     OutOption,
     PaperOption,
     PaperSize,
+    QrOption,
     QuietOption,
     UnitsOption,
     printing_of,
@@ -135,6 +136,7 @@ def replan(
     first_label: FirstLabelOption = 1,
     *,
     dxf: DxfOption = False,
+    qr: QrOption = False,
     undo: UndoOption = False,
     force: ForceOption = False,
     quiet: QuietOption = False,
@@ -154,7 +156,7 @@ def replan(
     from cutopt.write.output import check_folder, files_written, next_folder
 
     source = _plan_in(plan_file)
-    printing = printing_of(paper, units, labels, first_label, dxf=dxf)
+    printing = printing_of(paper, units, labels, first_label, dxf=dxf, qr=qr)
     folder = out if out is not None else next_folder(source.parent)
     check_folder(folder, force=force)
     state = record(source, said, undo=undo)

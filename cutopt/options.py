@@ -54,6 +54,9 @@ FirstLabelOption = Annotated[
 DxfOption = Annotated[
     bool, typer.Option("--dxf", help="Write DXF drawings of parts and sheets, for CNC and laser.")
 ]
+QrOption = Annotated[
+    bool, typer.Option("--qr", help="Put a QR code with name, size and group on each label.")
+]
 ForceOption = Annotated[
     bool, typer.Option("--force", help="Write into a folder that holds other files.")
 ]
@@ -62,7 +65,7 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as JS
 
 
 def printing_of(
-    paper: PaperSize, units: Units | None, labels: str, first_label: int, *, dxf: bool
+    paper: PaperSize, units: Units | None, labels: str, first_label: int, *, dxf: bool, qr: bool
 ) -> Printing:
     """Give how to print.
 
@@ -73,7 +76,7 @@ def printing_of(
     from cutopt.draw.label_pages import label_sheet
     from cutopt.pipeline import Printing
 
-    printing = Printing(Paper(paper.value), units, labels, first_label, dxf)
+    printing = Printing(Paper(paper.value), units, labels, first_label, dxf, qr)
     places = label_sheet(labels, printing.paper).count
     if first_label > places:
         raise InputError(f"--first-label {first_label}: a sheet has {places} labels")

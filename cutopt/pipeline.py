@@ -44,6 +44,7 @@ class Printing:
         labels: name of the label stock; "plain" for paper to be cut.
         first_label: place of the first label on a sheet that is partly used, from 1.
         dxf: drawings for a CNC router or laser are wanted too.
+        qr: a QR code on each part's label.
     """
 
     paper: Paper = Paper.LETTER
@@ -51,6 +52,7 @@ class Printing:
     labels: str = "plain"
     first_label: int = 1
     dxf: bool = False
+    qr: bool = False
 
 
 def make_plan(job: Job, search: Search, watch: Watch) -> Plan:
@@ -146,7 +148,7 @@ def draw_plan(plan: Plan, printing: Printing) -> Output:
     after = "" if plan.replans is None else plan.replans.plan
     units = printing.units or plan.job.units
     look = Look(plan.job.name, units, printing.paper, plan_mark(text), after)
-    stock = label_sheet(printing.labels, printing.paper)
+    stock = replace(label_sheet(printing.labels, printing.paper), coded=printing.qr)
     pages = draw_documents(plan, look, stock, printing.first_label)
     drawings = dxf_drawings(plan, look.units) if printing.dxf else ()
     return Output(text, pages, plan, look, drawings)

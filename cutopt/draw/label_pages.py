@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cutopt.draw.frame import Look, Paper
+from cutopt.draw.label_code import code_width, draw_code
 from cutopt.draw.lines import line_of, name_lines, set_lines, wrap_facts, wrap_line
 from cutopt.draw.part_sketch import draw_part, picture_size
 from cutopt.draw.scene import MIDDLE, Align, Drawing, Style, Words
@@ -22,7 +23,7 @@ from cutopt.model.plan import Plan
 from cutopt.steps.cutouts import cutout_phrases
 from cutopt.steps.labels import OffcutLabel, PartLabel, offcut_labels, part_labels
 from cutopt.steps.ticks import LAST
-from cutopt.units import Units
+from cutopt.units import Units, format_length
 
 INSIDE = 8.5
 """Text stays this far inside a label, for printers that draw the sheet askew."""
@@ -45,6 +46,7 @@ class LabelSheet:
         left, top: from the paper's edges to the first label.
         pitch_x, pitch_y: from one label to the next.
         dashed: plain paper: draw the lines to cut along.
+        coded: each part's label carries a QR code.
     """
 
     name: str
@@ -58,6 +60,7 @@ class LabelSheet:
     width: float
     height: float
     dashed: bool = False
+    coded: bool = False
 
     @property
     def count(self) -> int:
@@ -149,8 +152,23 @@ def label_sheet_pages(
             content = _part_content(label, look)
         else:
             content = _offcut_content(label, look)
-        _label(pages[page], content, x, top, sheet, look.units)
+        room = sheet
+        if sheet.coded and isinstance(label, PartLabel):
+            lines = _code_lines(label, look)
+            room = replace(sheet, width=sheet.width - code_width(lines, sheet.height))
+            draw_code(pages[page], lines, x + sheet.width, top, sheet.height)
+        _label(pages[page], content, x, top, room, look.units)
     return pages
+
+
+def _code_lines(label: PartLabel, look: Look) -> tuple[str, ...]:
+    """Give what a label's code says: part, finished size, group, which copy, plan."""
+    part = label.part
+    length, width = (
+        format_length(size, look.units, unit_mark=True) for size in (part.length, part.width)
+    )
+    count = f"{label.count} {label.hand}".strip()
+    return part.name, f"{length} x {width}", part.group, count, f"plan {look.mark}"
 
 
 def _blank_sheet(sheet: LabelSheet, number: int) -> Drawing:
