@@ -15,8 +15,8 @@ from cutopt.model.layout import Blank, Direction, LaidPiece, Layout, Split, blan
 
 MOST_PARTS = 5
 """Blanks on one piece of stock, for all ways to be looked at."""
-MOST_LAYOUTS = 500
-"""Layouts of one piece of stock that are sawn, a few milliseconds each."""
+MOST_LAYOUTS = 80
+"""Layouts of one piece of stock that are sawn: milliseconds each, tenths of a second at worst."""
 
 
 def other_layouts(job: Job, laid: LaidPiece, kerf: int) -> Iterator[LaidPiece]:

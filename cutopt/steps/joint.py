@@ -224,21 +224,27 @@ class _Planner:
         kerf = kerfs(self._job, sawn.layout.material)[0]
         pieces = []
         for laid in sawn.layout.pieces:
-            best, least = laid, self._trouble(sawn.layout, laid)
+            best, least = laid, self._trouble(laid, self._trees[laid])
             if any(least):
                 for other in other_layouts(self._job, laid, kerf):
                     if self._stopped() or not any(least):
                         break
                     with suppress(MisfitError):
-                        trouble = self._trouble(sawn.layout, other)
+                        # Other orders of its parts are among the other layouts.
+                        tree = saw_piece(self._job, other, kerf, regroup=False).node
+                        trouble = self._trouble(other, tree)
                         best, least = (other, trouble) if trouble < least else (best, least)
             pieces.append(best)
         return self._saw(replace(sawn.layout, pieces=tuple(pieces)))
 
-    def _trouble(self, layout: MaterialLayout, laid: LaidPiece) -> tuple[int, int, int]:
+    def _trouble(self, laid: LaidPiece, tree: Node) -> tuple[int, int, int]:
         """Give what is amiss with one piece of stock, and what the store asks for its cuts."""
-        alone = self._saw(replace(layout, pieces=(laid,)))
-        return *alone.amiss, _fee(self._job, alone.pieces[0])
+        piece = StockPiece("", laid.stock, tree)
+        return (
+            len(too_large_for_car(self._job, piece)),
+            len(cuts_without_saw(self._job, tree)),
+            _fee(self._job, piece),
+        )
 
     def _tried(self, first: _Sawn, left: int | None) -> list[_Sawn]:
         """Give the material laid out and sawn in other ways.

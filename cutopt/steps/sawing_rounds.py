@@ -12,8 +12,10 @@ from cutopt.steps.sawing_store import MOST_WORK_REGROUPED, store_visit
 MOST_ROUNDS = 6
 
 
-def saw_piece(job: Job, laid: LaidPiece, kerf: int) -> Sawn:
+def saw_piece(job: Job, laid: LaidPiece, kerf: int, *, regroup: bool = True) -> Sawn:
     """Give a whole piece of stock sawn, from a layout that fits its clean size with ``kerf``.
+
+    ``regroup``: where something stays amiss, children of a line are looked at in other orders.
 
     Raises:
         MisfitError: the layout does not fit.
@@ -21,7 +23,7 @@ def saw_piece(job: Job, laid: LaidPiece, kerf: int) -> Sawn:
     if is_measured(laid):
         return saw_measured(job, laid)
     bench = Bench(job, laid.stock, kerf)
-    visit = store_visit(job, bench)
+    visit = store_visit(job, bench, regroup=regroup)
     size, edges = Size(laid.stock.length, laid.stock.width), raw_edges(laid.stock)
 
     def saw() -> Sawn:
@@ -29,7 +31,7 @@ def saw_piece(job: Job, laid: LaidPiece, kerf: int) -> Sawn:
             return visit.part(laid.layout, edges).sawn
         bench.regroup_until = 0
         as_it_lies = bench.saw(laid.layout, size, edges)
-        if not as_it_lies.tally.missing or bench.keeps_levels:
+        if not (regroup and as_it_lies.tally.missing) or bench.keeps_levels:
             return as_it_lies
         bench.regroup_until = bench.rack.asked + MOST_WORK_REGROUPED
         regrouped = bench.saw(laid.layout, size, edges)

@@ -42,14 +42,14 @@ FEWER_CUTS = (1, 2, 3, 5)
 class StoreVisit:
     """One piece of stock at the store, on its way home in the builder's car."""
 
-    def __init__(self, job: Job, saw: StoreSaw, bench: Bench) -> None:
+    def __init__(self, job: Job, saw: StoreSaw, bench: Bench, *, regroup: bool = True) -> None:
         self._job = job
         self._saw = saw
         self._counter = Counter(saw, bench)
         limit = saw.store.most_cuts
         self._limit = MOST_CUTS if limit is None else min(limit, MOST_CUTS)
         self._thorough = True
-        self._regrouping_pays = True
+        self._regrouping_pays = regroup
 
     def part(self, layout: Layout, edges: Edges) -> Parted:
         """Give the whole piece of stock parted at least cost and trouble.
@@ -151,8 +151,9 @@ class StoreVisit:
         return *self._cost(way), way.ease, way.cuts, way.sawn.tally.key(self._job.favour)
 
 
-def store_visit(job: Job, bench: Bench) -> StoreVisit | None:
+def store_visit(job: Job, bench: Bench, *, regroup: bool = True) -> StoreVisit | None:
     """Give the visit of a piece of stock to the store's saw, or None where that does not cut it."""
     if job.store is None or not store_may_cut(job, bench.stock.material, bench.stock.owned):
         return None
-    return StoreVisit(job, StoreSaw(job, job.store, bench.stock, bench.kerf), bench)
+    saw = StoreSaw(job, job.store, bench.stock, bench.kerf)
+    return StoreVisit(job, saw, bench, regroup=regroup)

@@ -181,7 +181,9 @@ def test_no_exhaustive_search_beats_the_plan_or_the_bound(seed):
 
 
 # Against rectpack 0.2.2 (its 18 guillotine rules, four orders each): never dearer.
-@pytest.mark.parametrize(("seed", "count"), [(1, 20), (2, 25), (5, 60)])
+@pytest.mark.parametrize(
+    ("seed", "count"), [(1, 20), (2, 25), pytest.param(5, 60, marks=pytest.mark.slow)]
+)
 def test_no_rule_of_rectpack_needs_fewer_sheets(seed, count):
     rng = random.Random(seed)
     sizes = [(rng.randint(150, 1100), rng.randint(80, 600)) for _ in range(count)]
