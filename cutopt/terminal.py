@@ -149,6 +149,8 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
     for line in facts.materials:
         if line.why and not line.proven:
             console.print(Text(f"{say(line.material)}: {line.why}", style="dim"))
+        for limit in line.limits:
+            console.print(Text(f"{say(line.material)}: {limit}"))
     for sentence in (*buy.offers, *buy.openings):
         console.print(Text(sentence))
 

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from cutopt.check.replay import check_plan
 from cutopt.errors import CannotPlanError
+from cutopt.model.layout import LimitPrice
 from cutopt.model.plan import Plan
 from cutopt.pipeline import make_plan
 from cutopt.read.job import read_job
+from cutopt.read.plan_json import read_plan
 from cutopt.solve.params import Search, Unwatched
+from cutopt.steps.limits import limit_words
+from cutopt.write.plan_json import plan_to_json
 
 HEAD = "stock,kind,material,section,length,width,thickness,price,available,owned,rip\n"
 
@@ -39,6 +44,53 @@ def test_boards_too_long_for_the_car_are_left_for_dearer_short_ones(tmp_path: Pa
     # The bound is that of all boards: the dearer plan is not called the cheapest there is.
     assert not plan.materials[0].proven
     assert "would do without the limits of the car" in plan.materials[0].why
+
+
+def test_what_each_limit_adds_to_the_cost_is_said_and_kept(tmp_path: Path) -> None:
+    # Three 8 ft boards, 11.94, instead of two 12 ft ones, 11.00; the saw's limit costs nothing.
+    saw = '[[shop.saws]]\nkind = "mitre saw"\nkerf = "1/8"\ncrosscut_capacity = 12\n'
+    car = '[carry]\nboards = "10ft"\n'
+    plan = planned(tmp_path, SIX_RAILS, LONG_AND_SHORT, car + saw)
+    (result,) = plan.materials
+    assert result.limits == (LimitPrice('the car takes boards of at most 120"', 1, 94, 0, True),)
+    words = 'because the car takes boards of at most 120": 1 board more ($0.94)'
+    assert limit_words(plan.job, result) == (words,)
+    (tmp_path / "plan.json").write_text(plan_to_json(plan))
+    assert read_plan(tmp_path / "plan.json").materials == plan.materials
+    free = planned(tmp_path, SIX_RAILS, LONG_AND_SHORT, saw)
+    assert free.materials[0].limits == ()
+
+
+def test_cuts_paid_for_at_the_store_are_a_price_of_the_car(tmp_path: Path) -> None:
+    parts = "part,qty,length,width,material\nPanel,2,47,47,ply\n"
+    sheet = "sheet,sheet,ply,,96,48,0.75,58,,,\n"
+    car = '[store]\nkerf = "1/8"\nfee_per_cut = 0.75\n[carry]\nlength = "72"\nwidth = "48"\n'
+    plan = planned(tmp_path, parts, sheet, car)
+    (result,) = plan.materials
+    words = 'because the car takes at most 72" x 48": store cuts for $0.75 more'
+    assert limit_words(plan.job, result) == (words,)
+
+
+@pytest.mark.parametrize(
+    ("price", "said"),
+    [
+        ((1, 5800, 150, True), "1 sheet more ($59.50)"),
+        ((2, 11600, 0, False), "at least 2 sheets more ($116.00)"),
+        ((0, 900, 0, True), "dearer stock, $9.00 more"),
+        ((-1, 900, -75, True), "dearer stock, $8.25 more"),
+    ],
+)
+def test_a_limit_is_priced_with_the_fees_of_the_store(
+    tmp_path: Path, price: tuple[int, int, int, bool], said: str
+) -> None:
+    plan = planned(
+        tmp_path,
+        "part,qty,length,width,material\nPanel,1,40,40,ply\n",
+        "sheet,sheet,ply,,96,48,0.75,58,,,\n",
+    )
+    (result,) = plan.materials
+    result = replace(result, limits=(LimitPrice("the car is small", *price),))
+    assert limit_words(plan.job, result) == (f"because the car is small: {said}",)
 
 
 def test_a_part_longer_than_the_car_is_bought_all_the_same_with_a_warning(tmp_path: Path) -> None:

@@ -86,6 +86,26 @@ class LaidPiece:
 
 
 @dataclass(frozen=True, slots=True)
+class LimitPrice:
+    """What one limit of the car, the store or the saws adds to the cost of a material.
+
+    Attributes:
+        limit: in a builder's words: "the car takes at most 1830 mm".
+        pieces: how many more are bought than without it; fewer where negative.
+        cost: how much more stock costs; same unit as the cost of the material.
+        fees_cents: how much more the store asks for its cuts.
+        exact: nothing could cost less without it than what was found; else it adds at least
+            this.
+    """
+
+    limit: str
+    pieces: int
+    cost: int
+    fees_cents: int
+    exact: bool
+
+
+@dataclass(frozen=True, slots=True)
 class MaterialLayout:
     """An engine's answer for one material.
 
@@ -96,6 +116,7 @@ class MaterialLayout:
         why: one line that says where the bound comes from, in a builder's words, or "".
         next_best: the next best purchase in words, or "".
         limit_hit: a clock, not a work limit, ended the search.
+        limits: what each limit of the car, the store and the saws adds to the cost.
     """
 
     material: Material
@@ -105,6 +126,7 @@ class MaterialLayout:
     why: str = ""
     next_best: str = ""
     limit_hit: bool = False
+    limits: tuple[LimitPrice, ...] = ()
 
     @property
     def proven(self) -> bool:

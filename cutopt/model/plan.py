@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from cutopt.model.job import Favour, Job, Material, Part, PlanWarning, Stock
-from cutopt.model.layout import Direction
+from cutopt.model.layout import Direction, LimitPrice
 from cutopt.units import Ticks
 
 
@@ -142,7 +142,10 @@ class Shares:
 
 @dataclass(frozen=True, slots=True)
 class MaterialResult:
-    """What one material costs, and how good that is. Cost and bound in ``measure``'s unit."""
+    """What one material costs, and how good that is. Cost and bound in ``measure``'s unit.
+
+    ``limits`` says what each limit of the car, the store and the saws adds to the cost.
+    """
 
     material: Material
     measure: Measure
@@ -153,6 +156,7 @@ class MaterialResult:
     shares: Shares
     why: str = ""
     next_best: str = ""
+    limits: tuple[LimitPrice, ...] = ()
 
     @property
     def proven(self) -> bool:

@@ -30,7 +30,7 @@ from cutopt.model.job import (
     Stock,
     Store,
 )
-from cutopt.model.layout import Direction
+from cutopt.model.layout import Direction, LimitPrice
 from cutopt.model.plan import (
     CountedPart,
     Cut,
@@ -485,6 +485,9 @@ def _result(value: Value) -> MaterialResult:
         ),
         why=value["why"].text(),
         next_best=value["next_best"].text(),
+        limits=tuple(_limit(one, measure) for one in value["limits"].items())
+        if value.has("limits")
+        else (),
     )
     for key, cost in (("cost", result.cost), ("lower_bound", result.lower_bound)):
         stated, said = value[key], value[key].number()
@@ -495,7 +498,32 @@ def _result(value: Value) -> MaterialResult:
     return result
 
 
+def _limit(value: Value, measure: Measure) -> LimitPrice:
+    value["text"].text()  # says what the others hold
+    exact = value["exact"]
+    price = LimitPrice(
+        limit=value["limit"].text(),
+        pieces=value["pieces"].whole(least=-_MOST),
+        cost=exact["cost"].whole(least=-_MOST),
+        fees_cents=exact["store_fees"].whole(least=-_MOST),
+        exact=not value["at_least"].flag(),
+    )
+    costs = (
+        ("cost", _cost(price.cost, measure)),
+        ("store_fees", _cost(price.fees_cents, Measure.PRICE)),
+    )
+    for key, cost in costs:
+        stated = value[key]
+        stated.agrees(abs(stated.number() - cost) <= _SIX_DECIMALS, True, f"exact.{key}")
+    for inner in (exact, value):
+        inner.no_more_keys()
+    return price
+
+
 _SIX_DECIMALS = Decimal("0.000001")
+
+_MOST = 10**18
+"""More than a limit can save or add, in any measure."""
 
 
 def _cost(cost: int, measure: Measure) -> Decimal:

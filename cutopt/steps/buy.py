@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from cutopt.model.job import Extra, Job, Kind, Stock
 from cutopt.model.plan import Maker, MaterialResult, Measure, Plan, StockPiece
 from cutopt.steps.bands import EXTRA_PER_EDGE, band_needs
+from cutopt.steps.limits import limit_words
 from cutopt.steps.materials import (
     area_words,
     board_length,
@@ -299,7 +300,9 @@ def _cheaper(job: Job, result: MaterialResult) -> CheaperRow:
         lambda found: f"{format_money(int(found[1] + found[2]), job.currency)} more",
         result.next_best,
     )
-    reason = "; ".join(word for word in (result.why, after and f"next best: {after}") if word)
+    limits = limit_words(job, result)
+    next_best = after and f"next best: {after}"
+    reason = "; ".join(word for word in (*limits, result.why, next_best) if word)
     return CheaperRow(
         material_words(result.material), cheaper_words(job, result), reason, result.proven
     )

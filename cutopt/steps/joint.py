@@ -13,19 +13,19 @@ true, since more is asked of the others.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import Protocol
 
 from cutopt.errors import CannotPlanError
 from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Job, Kind, Material, PlanWarning
-from cutopt.model.layout import LaidPiece, MaterialLayout
+from cutopt.model.layout import LaidPiece, LimitPrice, MaterialLayout
 from cutopt.model.plan import Maker, Measure, Node, StockPiece
 from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.few_parts import other_layouts
-from cutopt.steps.joint_ways import Way, side_by_side, ways, ways_for_saws
+from cutopt.steps.joint_ways import Solve, Way, side_by_side, ways, ways_for_saws
+from cutopt.steps.limits import without_limits
 from cutopt.steps.materials import cost_words
 from cutopt.steps.money import format_money
 from cutopt.steps.narrow_rips import narrow_rips
@@ -39,28 +39,6 @@ from cutopt.steps.sawing_rounds import saw_piece
 from cutopt.steps.sawing_saws import kerfs, store_may_cut
 from cutopt.steps.sawing_warnings import cuts_without_saw, sawing_warnings, too_large_for_car
 from cutopt.units import Ticks
-
-
-class Solve(Protocol):
-    """Who lays a material out."""
-
-    def __call__(
-        self,
-        material: Material,
-        spare_length: Ticks,
-        spare_width: Ticks,
-        without: frozenset[str] = frozenset(),
-        draft: bool = False,
-        rules: CuttingRules = NO_RULES,
-        enough: int = 0,
-    ) -> MaterialLayout:
-        """Give layouts that leave that much of every bought piece free and keep the rules.
-
-        ``without`` names stock not to be used; a draft is made with less effort; layouts that
-        cost no more than ``enough`` need be no cheaper. Raises CannotPlanError where there are
-        none.
-        """
-
 
 MOST_PROMISING = 2
 """Drafts that are made again with full effort."""
@@ -88,6 +66,7 @@ class _Sawn:
         cost: stock and the store's fees: together, or one after the other where stock has
             no price.
         money: what of the cost is known in money, cents.
+        fees: what the store asks for its cuts, cents.
         narrow: rips at home that leave thin strips with parts in them, and narrow ones.
     """
 
@@ -96,6 +75,7 @@ class _Sawn:
     amiss: tuple[int, int]
     cost: tuple[int, int]
     money: int
+    fees: int
     narrow: tuple[int, int]
 
     @property
@@ -116,7 +96,7 @@ def saw_job(job: Job, solve: Solve, stopped: Callable[[], bool] = lambda: False)
         CannotPlanError: from ``solve``: a part fits no stock, or stock runs out.
     """
     materials = sorted(job.materials, key=lambda material: material.kind is Kind.BOARD)
-    planner = _Planner(job, solve, stopped)
+    planner = _Planner(job, solve, stopped, MOST_PROMISING)
     firsts = [planner.first(material) for material in materials]
     left = _left_of_budget(job, firsts)
     best: list[_Sawn] = []
@@ -128,6 +108,10 @@ def saw_job(job: Job, solve: Solve, stopped: Callable[[], bool] = lambda: False)
             remedies[first.layout.material] = remedy
         if left is not None:
             left -= sawn.money - first.money
+    best = [
+        planner.priced(first, sawn, without_limits(job, first.layout.material))
+        for first, sawn in zip(firsts, best, strict=True)
+    ]
     pieces = _numbered(job, best)
     return SawnJob(
         tuple(sawn.layout for sawn in best),
@@ -171,10 +155,13 @@ def _left_of_budget(job: Job, firsts: Sequence[_Sawn]) -> int | None:
 class _Planner:
     """Lays materials out and saws them, first as cheaply as can be, then otherwise."""
 
-    def __init__(self, job: Job, solve: Solve, stopped: Callable[[], bool]) -> None:
+    def __init__(
+        self, job: Job, solve: Solve, stopped: Callable[[], bool], most_promising: int
+    ) -> None:
         self._job = job
         self._solve = solve
         self._stopped = stopped
+        self._most_promising = most_promising
         self._trees: dict[LaidPiece, Node] = {}
 
     def first(self, material: Material) -> _Sawn:
@@ -267,7 +254,7 @@ class _Planner:
         if not any(best.amiss) and best.layout.cost <= first.layout.cost:
             return tried
         drafts.sort(key=lambda draft: draft[0].worth)
-        for _, way in drafts[:MOST_PROMISING]:
+        for _, way in drafts[: self._most_promising]:
             sawn = self._lay_and_saw(first.layout, way, draft=False)
             if sawn is not None:
                 tried.append(sawn)
@@ -341,6 +328,7 @@ class _Planner:
             ),
             (layout.cost + fees, 0) if priced else (layout.cost, fees),
             layout.cost + fees if priced else fees,
+            fees,
             (sum(thin for thin, _ in narrow), sum(many for _, many in narrow)),
         )
 
@@ -376,6 +364,36 @@ class _Planner:
                 kept = replace(kept, why=f"{kept.why}; {limits}" if kept.why else limits)
         return replace(best, layout=kept)
 
+    def priced(self, first: _Sawn, sawn: _Sawn, without: Iterable[tuple[str, Job]]) -> _Sawn:
+        """Give a material with what each limit adds to its cost, the dearest first.
+
+        Args:
+            first: the cheapest layouts, sawn.
+            sawn: what is done instead.
+            without: each limit in words, and the job without it. Drafts do: what they cost
+                more than need be makes the price of the limit less, which is said.
+        """
+        if any(sawn.amiss) or sawn.cost <= (first.layout.cost, 0):
+            return sawn
+        least = (first.layout.lower_bound, 0)
+        found: list[tuple[tuple[int, int], LimitPrice]] = []
+        for limit, job in without:
+            if self._stopped():
+                break
+            planner = _Planner(job, self._solve, self._stopped, 0)
+            free, _ = planner.improved(planner.first(first.layout.material), None)
+            if not any(free.amiss) and free.cost < sawn.cost:
+                price = LimitPrice(
+                    limit,
+                    _bought(sawn) - _bought(free),
+                    sawn.layout.cost - free.layout.cost,
+                    sawn.fees - free.fees,
+                    free.cost == least,
+                )
+                found.append((free.cost, price))
+        found.sort(key=lambda one: one[0])
+        return replace(sawn, layout=replace(sawn.layout, limits=tuple(p for _, p in found)))
+
     def _remedy(self, first: _Sawn, best: _Sawn, tried: Sequence[_Sawn]) -> PlanWarning | None:
         """Give what would put right what is amiss, with the kind of warning it belongs to."""
         kind = 0 if best.amiss[0] else 1
@@ -398,6 +416,10 @@ class _Planner:
     def _say(self, material: Material, cost: int) -> str:
         job = self._job
         return cost_words(cost, measure_of(job, material), job.units, job.currency)
+
+
+def _bought(sawn: _Sawn) -> int:
+    return sum(not piece.stock.owned for piece in sawn.pieces)
 
 
 def _fee(job: Job, piece: StockPiece) -> int:

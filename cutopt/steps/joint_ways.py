@@ -10,14 +10,36 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from cutopt.model.job import Job, Kind, Material, SawKind, Stock
-from cutopt.model.layout import Direction, LaidPiece, Split
+from cutopt.model.layout import Direction, LaidPiece, MaterialLayout, Split
 from cutopt.solve.params import NO_RULES, CuttingRules
 from cutopt.steps.sawing_pieces import Size
 from cutopt.steps.sawing_saws import kerfs, store_may_cut
 from cutopt.steps.sawing_store_saw import clean_up
 from cutopt.units import Ticks
+
+
+class Solve(Protocol):
+    """Who lays a material out."""
+
+    def __call__(
+        self,
+        material: Material,
+        spare_length: Ticks,
+        spare_width: Ticks,
+        without: frozenset[str] = frozenset(),
+        draft: bool = False,
+        rules: CuttingRules = NO_RULES,
+        enough: int = 0,
+    ) -> MaterialLayout:
+        """Give layouts that leave that much of every bought piece free and keep the rules.
+
+        ``without`` names stock not to be used; a draft is made with less effort; layouts that
+        cost no more than ``enough`` need be no cheaper. Raises CannotPlanError where there are
+        none.
+        """
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from cutopt.model.job import PlanWarning
 from cutopt.model.plan import Offcut, Plan, walk
 from cutopt.steps.buy import BuyList, buy_list, cheaper_words
+from cutopt.steps.limits import limit_words
 from cutopt.steps.materials import cost_words, material_words
 from cutopt.steps.phrase import Phrase
 
@@ -19,6 +20,7 @@ class MaterialLine:
         cost: "$124.00", or an amount where there are no prices: "64.0 sq ft".
         answer: "No cheaper purchase exists." or what could be saved at best.
         why: where the bound comes from and what limits cost, or "".
+        limits: what each limit of the car, the store and the saws adds to the cost.
     """
 
     material: Phrase
@@ -28,6 +30,7 @@ class MaterialLine:
     answer: Phrase
     proven: bool
     why: str = ""
+    limits: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +86,7 @@ def _materials(plan: Plan) -> tuple[MaterialLine, ...]:
             answer=cheaper_words(plan.job, result),
             proven=result.proven,
             why=result.why,
+            limits=limit_words(plan.job, result),
         )
         for result in plan.materials
     )

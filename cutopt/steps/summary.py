@@ -56,6 +56,7 @@ def _result(job: Job, layout: MaterialLayout, all_pieces: Sequence[StockPiece]) 
         _shares(pieces),
         layout.why,
         layout.next_best,
+        layout.limits,
     )
 
 

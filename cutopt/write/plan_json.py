@@ -41,6 +41,7 @@ from cutopt.model.plan import (
     Totals,
 )
 from cutopt.read.plan_json import FORMAT, VERSION
+from cutopt.steps.limits import limit_words
 from cutopt.steps.offers import offer_words
 from cutopt.units import TICKS_PER_MM, to_mm
 from cutopt.write.atomic import write_text
@@ -80,7 +81,7 @@ def plan_to_json(plan: Plan) -> str:
         "parts": [_part(part) for part in job.parts],
         "extras": [_extra(extra) for extra in job.extras],
         "pieces": [_piece(piece) for piece in plan.pieces],
-        "materials": [_result(result) for result in plan.materials],
+        "materials": [_result(plan.job, result) for result in plan.materials],
         "totals": _totals(plan.totals),
     }
     if job.openings:
@@ -339,8 +340,8 @@ def _node(node: Node) -> dict[str, Json]:
     return {"kind": "waste", **size}
 
 
-def _result(result: MaterialResult) -> dict[str, Json]:
-    return {
+def _result(job: Job, result: MaterialResult) -> dict[str, Json]:
+    data: dict[str, Json] = {
         **_material(result.material, "thickness"),
         "measure": result.measure.value,
         "cost": _cost(result.cost, result.measure),
@@ -359,6 +360,20 @@ def _result(result: MaterialResult) -> dict[str, Json]:
         "why": result.why,
         "next_best": result.next_best,
     }
+    if result.limits:
+        data["limits"] = [
+            {
+                "limit": price.limit,
+                "text": text,
+                "pieces": price.pieces,
+                "cost": _cost(price.cost, result.measure),
+                "store_fees": _money(price.fees_cents),
+                "exact": {"cost": price.cost, "store_fees": price.fees_cents},
+                "at_least": not price.exact,
+            }
+            for price, text in zip(result.limits, limit_words(job, result), strict=True)
+        ]
+    return data
 
 
 def _offer(offer: Offer, currency: str) -> dict[str, Json]:

@@ -309,7 +309,7 @@ def test_a_layout_without_room_for_store_edges_is_planned_again() -> None:
     assert (result.cost, result.lower_bound) == (8000, 4000)
     assert "$40.00 would do" in result.why
     assert about(plan) == []
-    assert len(engine.asked) <= 8
+    assert len(set(engine.asked)) <= 8  # asked again without each limit: the pipeline knows them
     assert check_plan(plan) == ()
 
 
