@@ -1,51 +1,21 @@
-"""From layouts to sawn pieces of the whole job, planned again where store and car ask for it.
-
-A layout knows nothing of rough edges and cars. It is planned, parted at the store and sawn;
-where that leaves a piece that does not fit the car, or a cut no saw makes, layouts are asked
-for again by rules: which way the first cuts go, what their rough edges take, how wide a strip
-they may leave; or that fit the pieces a car takes, two or three to a sheet. The cheapest that
-leaves least amiss is kept, unless it costs much more than the first: then that is kept, and
-what the other would cost is said. Of ways as cheap as each other the one with fewer thin and
-narrow rips at home is taken. What the first layouts prove about the least cost stays
-true, since more is asked of the others.
-"""
+"""From layouts to sawn pieces of the whole job: materials one after the other, then numbered."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
-from contextlib import suppress
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
-from cutopt.errors import CannotPlanError
-from cutopt.model.cost import cost_of, measure_of
 from cutopt.model.job import Job, Kind, Material, PlanWarning
-from cutopt.model.layout import LaidPiece, LimitPrice, MaterialLayout
-from cutopt.model.plan import Maker, Measure, Node, StockPiece
-from cutopt.solve.params import NO_RULES, CuttingRules
-from cutopt.steps.few_parts import other_layouts
-from cutopt.steps.joint_ways import Solve, Way, side_by_side, ways, ways_for_saws
+from cutopt.model.layout import MaterialLayout
+from cutopt.model.plan import StockPiece
+from cutopt.steps.joint_planner import MOST_PROMISING, Planner, SawnMaterial
+from cutopt.steps.joint_ways import Solve
 from cutopt.steps.limits import without_limits
-from cutopt.steps.materials import cost_words
-from cutopt.steps.money import format_money
-from cutopt.steps.narrow_rips import narrow_rips
 from cutopt.steps.packs import cheapest_packs
-from cutopt.steps.phrase import listed
-from cutopt.steps.sawing_fees import store_fee
 from cutopt.steps.sawing_measured import tell_bad_spans
 from cutopt.steps.sawing_numbers import Counts, number
-from cutopt.steps.sawing_pieces import MisfitError
-from cutopt.steps.sawing_rounds import saw_piece
-from cutopt.steps.sawing_saws import kerfs, store_may_cut
-from cutopt.steps.sawing_warnings import cuts_without_saw, sawing_warnings, too_large_for_car
-from cutopt.units import Ticks
-
-MOST_PROMISING = 2
-"""Drafts that are made again with full effort."""
-
-MOST_EXTRA_PERCENT = 25
-"""What the car and the saws at home may add to the cost of a material, in percent of the
-cheapest plan, or the price of its dearest piece where that is more; our own choice."""
+from cutopt.steps.sawing_warnings import sawing_warnings
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,33 +25,6 @@ class SawnJob:
     layouts: tuple[MaterialLayout, ...]
     pieces: tuple[StockPiece, ...]
     warnings: tuple[PlanWarning, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class _Sawn:
-    """The layouts of a material and their trees, not numbered yet.
-
-    Attributes:
-        amiss: pieces that do not fit the car, cuts that no saw makes.
-        cost: stock and the store's fees: together, or one after the other where stock has
-            no price.
-        money: what of the cost is known in money, cents.
-        fees: what the store asks for its cuts, cents.
-        narrow: rips at home that leave thin strips with parts in them, and narrow ones.
-    """
-
-    layout: MaterialLayout
-    pieces: tuple[StockPiece, ...]
-    amiss: tuple[int, int]
-    cost: tuple[int, int]
-    money: int
-    fees: int
-    narrow: tuple[int, int]
-
-    @property
-    def worth(self) -> tuple[tuple[int, int], tuple[int, int], tuple[int, int]]:
-        """What two ways are compared by: the lesser is the better."""
-        return self.amiss, self.cost, self.narrow
 
 
 def saw_job(job: Job, solve: Solve, stopped: Callable[[], bool] = lambda: False) -> SawnJob:
@@ -96,16 +39,15 @@ def saw_job(job: Job, solve: Solve, stopped: Callable[[], bool] = lambda: False)
         CannotPlanError: from ``solve``: a part fits no stock, or stock runs out.
     """
     materials = sorted(job.materials, key=lambda material: material.kind is Kind.BOARD)
-    planner = _Planner(job, solve, stopped, MOST_PROMISING)
+    planner = Planner(job, solve, stopped, MOST_PROMISING)
     firsts = [planner.first(material) for material in materials]
     left = _left_of_budget(job, firsts)
-    best: list[_Sawn] = []
-    remedies: dict[Material, PlanWarning] = {}
+    best: list[SawnMaterial] = []
+    remedies: dict[tuple[Material, str], str] = {}
     for first in firsts:
-        sawn, remedy = planner.improved(first, left)
+        sawn, tried = planner.improved(first, left)
         best.append(sawn)
-        if remedy is not None:
-            remedies[first.layout.material] = remedy
+        remedies |= planner.remedies(first, sawn, tried)
         if left is not None:
             left -= sawn.money - first.money
     best = [
@@ -120,7 +62,7 @@ def saw_job(job: Job, solve: Solve, stopped: Callable[[], bool] = lambda: False)
     )
 
 
-def _numbered(job: Job, materials: Sequence[_Sawn]) -> tuple[StockPiece, ...]:
+def _numbered(job: Job, materials: Sequence[SawnMaterial]) -> tuple[StockPiece, ...]:
     copies: Counter[str] = Counter()
     for part in job.parts:  # one whose copies come from several widths of board stands there twice
         copies[part.id] += part.qty
@@ -143,284 +85,10 @@ def _numbered(job: Job, materials: Sequence[_Sawn]) -> tuple[StockPiece, ...]:
     return tuple(pieces)
 
 
-def _left_of_budget(job: Job, firsts: Sequence[_Sawn]) -> int | None:
+def _left_of_budget(job: Job, firsts: Sequence[SawnMaterial]) -> int | None:
     """Give what the first plan leaves of the budget, cents; None where that sets no limit."""
     if job.budget is None:
         return None
     extras = sum(cheapest_packs(extra).price_cents or 0 for extra in job.extras)
     left = job.budget.high_cents - extras - sum(sawn.money for sawn in firsts)
     return left if left >= 0 else None
-
-
-class _Planner:
-    """Lays materials out and saws them, first as cheaply as can be, then otherwise."""
-
-    def __init__(
-        self, job: Job, solve: Solve, stopped: Callable[[], bool], most_promising: int
-    ) -> None:
-        self._job = job
-        self._solve = solve
-        self._stopped = stopped
-        self._most_promising = most_promising
-        self._trees: dict[LaidPiece, Node] = {}
-
-    def first(self, material: Material) -> _Sawn:
-        """Give the cheapest layouts sawn, with what the limit on levels of cuts costs in words."""
-        rules = self._rules(material)
-        if rules == NO_RULES:
-            return self._saw(self._solve(material, Ticks(0), Ticks(0)))
-        layout = self._solve(material, Ticks(0), Ticks(0), rules=rules)
-        if not (layout.proven or self._stopped()):
-            free = self._solve(material, Ticks(0), Ticks(0), draft=True)
-            bound = max(layout.lower_bound, min(free.lower_bound, layout.cost))
-            layout = replace(layout, lower_bound=bound)
-            if free.cost < layout.cost:
-                less = f"{self._say(material, free.cost)} would do with more levels of cuts"
-                layout = replace(layout, why=f"{layout.why}; {less}" if layout.why else less)
-        return self._saw(layout)
-
-    def _rules(self, material: Material) -> CuttingRules:
-        """Give what every layout of a material keeps to."""
-        stages = self._job.shop.stages
-        if stages is None or material.kind is Kind.BOARD:
-            return NO_RULES
-        return CuttingRules(stages)
-
-    def improved(self, first: _Sawn, left: int | None) -> tuple[_Sawn, PlanWarning | None]:
-        """Give the best way found to lay out and saw a material, and what would mend it.
-
-        Args:
-            first: the cheapest layouts of it, sawn.
-            left: money that may be spent beyond the first plan, cents; None for no limit.
-        """
-        if not any(first.amiss) and not any(_fee(self._job, piece) for piece in first.pieces):
-            return self._without_thin_strips(first), None
-        moved = self._rearranged(first)
-        if not any(moved.amiss) and moved.cost[0] == first.layout.cost:
-            return self._explained(first, moved), None
-        tried = [moved, *(self._rearranged(sawn) for sawn in self._tried(first, left))]
-        allowed = [sawn for sawn in tried if self._affordable(first, sawn, left)]
-        best = min([first, *allowed], key=lambda sawn: sawn.worth)
-        return self._explained(first, best), self._remedy(first, best, tried)
-
-    def _rearranged(self, sawn: _Sawn) -> _Sawn:
-        """Give the layouts with what is amiss or asks a fee mended by moving parts about.
-
-        Only within a piece of stock that holds few parts, where every way is looked at.
-        """
-        kerf = kerfs(self._job, sawn.layout.material)[0]
-        pieces = []
-        for laid in sawn.layout.pieces:
-            best, least = laid, self._trouble(laid, self._trees[laid])
-            if any(least):
-                for other in other_layouts(self._job, laid, kerf):
-                    if self._stopped() or not any(least):
-                        break
-                    with suppress(MisfitError):
-                        # Other orders of its parts are among the other layouts.
-                        tree = saw_piece(self._job, other, kerf, regroup=False).node
-                        trouble = self._trouble(other, tree)
-                        best, least = (other, trouble) if trouble < least else (best, least)
-            pieces.append(best)
-        return self._saw(replace(sawn.layout, pieces=tuple(pieces)))
-
-    def _trouble(self, laid: LaidPiece, tree: Node) -> tuple[int, int, int]:
-        """Give what is amiss with one piece of stock, and what the store asks for its cuts."""
-        piece = StockPiece("", laid.stock, tree)
-        return (
-            len(too_large_for_car(self._job, piece)),
-            len(cuts_without_saw(self._job, tree)),
-            _fee(self._job, piece),
-        )
-
-    def _tried(self, first: _Sawn, left: int | None) -> list[_Sawn]:
-        """Give the material laid out and sawn in other ways.
-
-        Drafts come quickly and mostly do; full effort is for the most promising of them where
-        something stays amiss, or takes dearer stock.
-        """
-        material = first.layout.material
-        used = [piece.stock for piece in first.pieces]
-        drafts: list[tuple[_Sawn, Way]] = []
-        for way in ways(self._job, material, used, first.amiss):
-            sawn = self._lay_and_saw(first.layout, way, draft=True)
-            if sawn is not None:
-                drafts.append((sawn, way))
-                if not any(sawn.amiss) and sawn.cost <= first.cost and sawn.worth < first.worth:
-                    return [sawn]
-        tried = [sawn for sawn, _ in drafts]
-        allowed = [first, *(sawn for sawn in tried if self._affordable(first, sawn, left))]
-        best = min(allowed, key=lambda sawn: sawn.worth)
-        if not any(best.amiss) and best.layout.cost <= first.layout.cost:
-            return tried
-        drafts.sort(key=lambda draft: draft[0].worth)
-        for _, way in drafts[: self._most_promising]:
-            sawn = self._lay_and_saw(first.layout, way, draft=False)
-            if sawn is not None:
-                tried.append(sawn)
-                if not any(sawn.amiss) and sawn.layout.cost <= first.layout.cost:
-                    break
-        return tried
-
-    def _without_thin_strips(self, first: _Sawn) -> _Sawn:
-        """Give the layouts that leave fewest thin strips at the saw among those that cost no more.
-
-        Nothing is amiss with the first ones.
-        """
-        material = first.layout.material
-        if not first.narrow[0] or material.kind is Kind.BOARD:
-            return first
-        best, best_way = first, None
-        at_store = store_may_cut(self._job, material, owned=False)
-        for way in ways_for_saws(self._job, material, at_store=at_store):
-            sawn = self._lay_and_saw(first.layout, way, draft=True)
-            if sawn is not None and sawn.narrow[0] < best.narrow[0] and sawn.worth < best.worth:
-                best, best_way = sawn, way
-        if best_way is not None:
-            tidier = self._lay_and_saw(first.layout, best_way, draft=False)
-            if tidier is not None and tidier.worth <= best.worth:
-                best = tidier
-        return self._explained(first, best)
-
-    def _lay_and_saw(self, first: MaterialLayout, way: Way, *, draft: bool) -> _Sawn | None:
-        """Give a material laid out and sawn that way, or None where that cannot be done.
-
-        Layouts that cost what the first ones do need be no cheaper: more is asked of them.
-        """
-        if self._stopped():
-            return None
-        material = first.material
-        enough = first.cost if way.parting is None else 0
-        try:
-            stages = self._rules(material).stages
-            rules = replace(way.rules, stages=stages)
-            if stages is not None and way.parting is not None:
-                # The cuts that part the whole piece are the first level, or belong to it.
-                rules = CuttingRules(stages, way.parting.direction)
-            layout = self._solve(material, way.length, way.width, way.without, draft, rules, enough)
-            if self._stopped():
-                return None
-            if way.parting is not None:
-                pieces = side_by_side(layout.pieces, way.parting)
-                measure = measure_of(self._job, material)
-                cost = sum(cost_of(laid.stock, measure) for laid in pieces)
-                layout = replace(layout, pieces=pieces, cost=cost)
-            return self._saw(layout)
-        except (CannotPlanError, MisfitError):
-            return None
-
-    def _saw(self, layout: MaterialLayout) -> _Sawn:
-        job = self._job
-        kerf = kerfs(job, layout.material)[0]
-        for laid in layout.pieces:
-            if laid not in self._trees:
-                self._trees[laid] = saw_piece(job, laid, kerf).node
-        pieces = tuple(StockPiece("", laid.stock, self._trees[laid]) for laid in layout.pieces)
-        fees = sum(_fee(job, piece) for piece in pieces)
-        priced = measure_of(job, layout.material) is Measure.PRICE
-        narrow = [narrow_rips(job, piece.layout) for piece in pieces]
-        return _Sawn(
-            layout,
-            pieces,
-            (
-                sum(len(too_large_for_car(job, piece)) for piece in pieces),
-                sum(len(cuts_without_saw(job, piece.layout)) for piece in pieces),
-            ),
-            (layout.cost + fees, 0) if priced else (layout.cost, fees),
-            layout.cost + fees if priced else fees,
-            fees,
-            (sum(thin for thin, _ in narrow), sum(many for _, many in narrow)),
-        )
-
-    def _affordable(self, first: _Sawn, other: _Sawn, left: int | None) -> bool:
-        """Say whether what other layouts add to the cost is worth it, and can be spent."""
-        measure = measure_of(self._job, first.layout.material)
-        dearest = max(cost_of(piece.stock, measure) for piece in first.pieces)
-        extra = other.cost[0] - first.cost[0]
-        if left is not None and other.money - first.money > left:
-            return False
-        return 100 * extra <= max(MOST_EXTRA_PERCENT * first.cost[0], 100 * dearest)
-
-    def _explained(self, first: _Sawn, best: _Sawn) -> _Sawn:
-        """Give the best way with the bound of the first, and what its limits cost in words."""
-        if best is first:
-            return first
-        job, least = self._job, first.layout
-        kept = replace(best.layout, lower_bound=least.lower_bound, why=least.why)
-        if kept.cost > least.cost:
-            by = " and ".join(
-                word
-                for word, sets in (
-                    ("the car", job.carry),
-                    ("the store", job.store),
-                    ("your saws", first.amiss[1]),
-                )
-                if sets
-            )
-            limits = f"{self._say(least.material, least.cost)} would do without the limits of {by}"
-            if least.proven:
-                kept = replace(kept, why=f"{limits}, and nothing less")
-            else:
-                kept = replace(kept, why=f"{kept.why}; {limits}" if kept.why else limits)
-        return replace(best, layout=kept)
-
-    def priced(self, first: _Sawn, sawn: _Sawn, without: Iterable[tuple[str, Job]]) -> _Sawn:
-        """Give a material with what each limit adds to its cost, the dearest first.
-
-        Args:
-            first: the cheapest layouts, sawn.
-            sawn: what is done instead.
-            without: each limit in words, and the job without it. Drafts do: what they cost
-                more than need be makes the price of the limit less, which is said.
-        """
-        if any(sawn.amiss) or sawn.cost <= (first.layout.cost, 0):
-            return sawn
-        least = (first.layout.lower_bound, 0)
-        found: list[tuple[tuple[int, int], LimitPrice]] = []
-        for limit, job in without:
-            if self._stopped():
-                break
-            planner = _Planner(job, self._solve, self._stopped, 0)
-            free, _ = planner.improved(planner.first(first.layout.material), None)
-            if not any(free.amiss) and free.cost < sawn.cost:
-                price = LimitPrice(
-                    limit,
-                    _bought(sawn) - _bought(free),
-                    sawn.layout.cost - free.layout.cost,
-                    sawn.fees - free.fees,
-                    free.cost == least,
-                )
-                found.append((free.cost, price))
-        found.sort(key=lambda one: one[0])
-        return replace(sawn, layout=replace(sawn.layout, limits=tuple(p for _, p in found)))
-
-    def _remedy(self, first: _Sawn, best: _Sawn, tried: Sequence[_Sawn]) -> PlanWarning | None:
-        """Give what would put right what is amiss, with the kind of warning it belongs to."""
-        kind = 0 if best.amiss[0] else 1
-        cures = [sawn for sawn in tried if not any(sawn.amiss[: kind + 1])]
-        if not best.amiss[kind] or not cures:
-            return None
-        cure = min(cures, key=lambda sawn: sawn.worth)
-        bought = Counter(piece.stock.name for piece in cure.pieces if not piece.stock.owned)
-        names = listed([f"{count} x {name}" for name, count in bought.items()])
-        # A cure that takes no more stock, where stock has no price, asks more in fees.
-        extra = cure.cost[0] - best.cost[0]
-        more = (
-            self._say(first.layout.material, extra)
-            if extra > 0
-            else format_money(cure.money - best.money, self._job.currency)
-        )
-        does = ("carry", "it all fits") if kind == 0 else ("saw", "your saws can make every cut")
-        return PlanWarning(does[0], f"with {names} {does[1]}, for {more} more")
-
-    def _say(self, material: Material, cost: int) -> str:
-        job = self._job
-        return cost_words(cost, measure_of(job, material), job.units, job.currency)
-
-
-def _bought(sawn: _Sawn) -> int:
-    return sum(not piece.stock.owned for piece in sawn.pieces)
-
-
-def _fee(job: Job, piece: StockPiece) -> int:
-    return store_fee(job, sum(cut.by is Maker.STORE for cut in piece.cuts()))

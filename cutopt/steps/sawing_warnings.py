@@ -14,22 +14,20 @@ from cutopt.units import Units, format_length
 
 
 def sawing_warnings(
-    job: Job, pieces: Sequence[StockPiece], remedies: Mapping[Material, PlanWarning]
+    job: Job, pieces: Sequence[StockPiece], remedies: Mapping[tuple[Material, str], str]
 ) -> Iterator[PlanWarning]:
     """Yield warnings about saws, the car and the store's edges, piece by piece.
 
-    ``remedies`` gives what would do for a material; the first warning about that says it.
+    ``remedies`` gives what would do for all of a material, by what the warning is about; the
+    first such warning says it, and the others only what is amiss.
     """
     untold = dict(remedies)
     for piece in pieces:
         material = piece.stock.material
-        for warning in (*_saw_warnings(job, piece), *_carry_warnings(job, piece)):
-            remedy = untold.get(material)
-            if remedy is not None and remedy.about == warning.about:
-                del untold[material]
-                yield replace(warning, text=f"{warning.text}; {remedy.text}")
-            else:
-                yield warning
+        for warning, otherwise in (*_saw_warnings(job, piece), *_carry_warnings(job, piece)):
+            about = material, warning.about
+            remedy = untold.pop(about, "") or ("" if about in remedies else otherwise)
+            yield replace(warning, text=f"{warning.text}; {remedy}") if remedy else warning
         yield from _left_warnings(job, piece)
     yield from _store_edge_warnings(job, pieces)
 
@@ -77,25 +75,29 @@ def _not_in_car(job: Job, piece: StockPiece) -> list[Node]:
     ]
 
 
-def _saw_warnings(job: Job, piece: StockPiece) -> Iterator[PlanWarning]:
+def _saw_warnings(job: Job, piece: StockPiece) -> Iterator[tuple[PlanWarning, str]]:
+    """Yield the warning of cuts that no saw makes, and what would help where nothing was tried."""
     cuts = sorted(cuts_without_saw(job, piece.layout), key=lambda cut: cut.step)
     if not cuts:
         return
     steps = listed([str(cut.step) for cut in cuts])
-    line = max(cut.width if cut.direction is Direction.CROSSCUT else cut.length for cut in cuts)
+    longest = max(cut.width if cut.direction is Direction.CROSSCUT else cut.length for cut in cuts)
     kinds = {saw.kind for saw in job.shop.saws}
     remedy = "a wider rip capacity" if kinds == {SawKind.TABLE} else "a longer guide"
     if not kinds & {SawKind.TRACK, SawKind.CIRCULAR}:
         remedy = "a circular saw along a straight edge"
-    yield PlanWarning(
+    length = format_length(longest, job.units, unit_mark=True)
+    one = len(cuts) == 1
+    warning = PlanWarning(
         "saw",
-        f"{piece.id}, {'cut' if len(cuts) == 1 else 'cuts'} {steps}: none of your saws can make "
-        f"{'it' if len(cuts) == 1 else 'them'}; {remedy} would do, for "
-        f"{format_length(line, job.units, unit_mark=True)}",
+        f"{piece.id}, {'cut' if one else 'cuts'} {steps}: none of your saws can make "
+        f"{'it' if one else 'them'}",
     )
+    yield warning, f"{remedy} would do; the {'' if one else 'longest '}cut is {length} long"
 
 
-def _carry_warnings(job: Job, piece: StockPiece) -> Iterator[PlanWarning]:
+def _carry_warnings(job: Job, piece: StockPiece) -> Iterator[tuple[PlanWarning, str]]:
+    """Yield the warning of what does not fit, and what would help where nothing was tried."""
     large = too_large_for_car(job, piece)
     if not large or job.carry is None:
         return
@@ -110,12 +112,12 @@ def _carry_warnings(job: Job, piece: StockPiece) -> Iterator[PlanWarning]:
         with_parts = f" with {counted(len(held), 'part')}"
     else:
         with_parts = f" with {listed(held)}" if held else ""
-    yield PlanWarning(
+    warning = PlanWarning(
         "carry",
         f"{piece.id} ({piece.stock.name}): {sizes}{with_parts} "
-        f"{'does' if len(large) == 1 else 'do'} not fit the car; "
-        f"have it delivered{_or_else(job, piece, large)}",
+        f"{'does' if len(large) == 1 else 'do'} not fit the car",
     )
+    yield warning, f"have it delivered{_or_else(job, piece, large)}"
 
 
 def _left_warnings(job: Job, piece: StockPiece) -> Iterator[PlanWarning]:

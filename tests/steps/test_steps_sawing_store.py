@@ -76,7 +76,8 @@ def test_without_a_store_the_car_is_warned_of() -> None:
     plan = plan_of([(SHEET, PANELS)], carry=SMALL_CAR)
     assert about(plan) == ["carry"]
     assert "S1" in plan.warnings[0].text
-    assert "have it delivered" in plan.warnings[0].text
+    does = "it all fits with a car that takes 2440 mm x 1250 mm or delivered"
+    assert plan.warnings[0].text.endswith(f"does not fit the car; {does}")
     assert check_plan(plan) == ()
 
 
@@ -530,7 +531,8 @@ def test_what_the_car_takes_is_left_where_it_costs_too_much() -> None:
     assert plan.materials[0].proven
     (warning,) = plan.warnings
     assert warning.about == "carry"
-    assert warning.text.endswith("with 3 x short board it all fits, for $17.00 more")
+    does = "with 3 x short board ($17.00 more), with a car that takes boards of 3600 mm"
+    assert warning.text.endswith(f"does not fit the car; it all fits {does} or delivered")
 
 
 @pytest.mark.parametrize(
