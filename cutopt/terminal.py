@@ -157,6 +157,10 @@ def print_overview(console: Console, facts: Overview, units: Units) -> None:
     console.print()
     store = f"{counted(facts.store_cuts, 'cut')} at the store, " if facts.store_cuts else ""
     console.print(Text(f"{store}{counted(facts.shop_cuts, 'cut')} at home"))
+    if facts.store_reasons:
+        console.print(Text("why at the store:", style="dim"))
+    for reason in facts.store_reasons:
+        console.print(Text(f"  {reason}", style="dim"))
     if facts.largest_offcut is not None:
         offcut = facts.largest_offcut
         size, material = say(offcut.size), say(offcut.material)

@@ -10,6 +10,7 @@ from cutopt.steps.buy import BuyList, buy_list, cheaper_words
 from cutopt.steps.limits import limit_words
 from cutopt.steps.materials import cost_words, material_words
 from cutopt.steps.phrase import Phrase
+from cutopt.steps.store_reasons import store_reasons
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,7 @@ class Overview:
 
     Attributes:
         pieces: sheets and boards used.
+        store_reasons: why the store makes its cuts, a line for pieces with the same reasons.
         largest_offcut: None where nothing is left worth keeping.
     """
 
@@ -57,6 +59,7 @@ class Overview:
     pieces: int
     store_cuts: int
     shop_cuts: int
+    store_reasons: tuple[str, ...]
     largest_offcut: OffcutLine | None
     warnings: tuple[PlanWarning, ...]
 
@@ -70,6 +73,7 @@ def overview(plan: Plan) -> Overview:
         pieces=len(plan.pieces),
         store_cuts=plan.totals.store_cuts,
         shop_cuts=plan.totals.shop_cuts,
+        store_reasons=store_reasons(plan),
         largest_offcut=_largest_offcut(plan),
         warnings=plan.warnings,
     )
