@@ -281,6 +281,8 @@ class Planner:
     ) -> SawnMaterial:
         """Give a material with what each limit adds to its cost, the dearest first.
 
+        Where planning without a limit comes upon a better plan that keeps to it, that is given.
+
         Args:
             first: the cheapest layouts, sawn.
             sawn: what is done instead.
@@ -290,23 +292,32 @@ class Planner:
         if any(sawn.amiss) or sawn.cost <= (first.layout.cost, 0):
             return sawn
         least = (first.layout.lower_bound, 0)
-        found: list[tuple[tuple[int, int], LimitPrice]] = []
+        found: list[tuple[str, SawnMaterial]] = []
         for limit, job in without:
             if self._stopped():
                 break
             planner = Planner(job, self._solve, self._stopped, 0)
             free, _ = planner.improved(planner.first(first.layout.material), None)
             if not any(free.amiss) and free.cost < sawn.cost:
-                price = LimitPrice(
-                    limit,
-                    _count_bought(sawn) - _count_bought(free),
-                    sawn.layout.cost - free.layout.cost,
-                    sawn.fees - free.fees,
-                    free.cost == least,
-                )
-                found.append((free.cost, price))
-        found.sort(key=lambda one: one[0])
-        return replace(sawn, layout=replace(sawn.layout, limits=tuple(p for _, p in found)))
+                found.append((limit, free))
+        # What was found without a limit may keep to it: then it is the better plan.
+        best = sawn
+        for _, free in found:
+            with suppress(MisfitError):
+                kept = self._explained(first, self._saw(free.layout))
+                best = min(best, kept, key=lambda one: one.worth)
+        prices = tuple(
+            LimitPrice(
+                limit,
+                _count_bought(best) - _count_bought(free),
+                best.layout.cost - free.layout.cost,
+                best.fees - free.fees,
+                free.cost == least,
+            )
+            for limit, free in sorted(found, key=lambda one: one[1].cost)
+            if free.cost < best.cost
+        )
+        return replace(best, layout=replace(best.layout, limits=prices))
 
     def remedies(
         self, first: SawnMaterial, best: SawnMaterial, tried: Sequence[SawnMaterial]

@@ -33,7 +33,7 @@ def without_limits(job: Job, material: Material) -> Iterator[tuple[str, Job]]:
             smooth = replace(store, rough=False, allowance=Ticks(0))
             yield rough, replace(job, store=smooth)
     for place, saw in enumerate(job.shop.saws):
-        for words, free in _without_capacity(job, saw):
+        for words, free in _without_capacity(job, saw, material):
             saws = (*job.shop.saws[:place], free, *job.shop.saws[place + 1 :])
             yield words, replace(job, shop=replace(job.shop, saws=saws))
 
@@ -57,11 +57,13 @@ def _price_words(job: Job, result: MaterialResult, price: LimitPrice) -> str:
     return f"because {price.limit}: {'' if price.exact else 'at least '}{does}"
 
 
-def _without_capacity(job: Job, saw: Saw) -> Iterator[tuple[str, Saw]]:
+def _without_capacity(job: Job, saw: Saw, material: Material) -> Iterator[tuple[str, Saw]]:
     name = f"your {saw.name}"
     if saw.kind is SawKind.TABLE and saw.rip_capacity is not None:
         yield f"{name} rips at most {_say(job, saw.rip_capacity)}", replace(saw, rip_capacity=None)
-    if saw.kind is SawKind.MITRE and saw.crosscut_capacity is not None:
+    # No mitre saw takes sheets, however far it reaches.
+    of_boards = saw.kind is SawKind.MITRE and material.kind is Kind.BOARD
+    if of_boards and saw.crosscut_capacity is not None:
         words = f"{name} crosscuts at most {_say(job, saw.crosscut_capacity)}"
         yield words, replace(saw, crosscut_capacity=None)
     if saw.kind in (SawKind.TRACK, SawKind.CIRCULAR) and saw.cut_length is not None:
