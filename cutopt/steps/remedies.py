@@ -37,10 +37,12 @@ class Change:
     Attributes:
         amounts: to try, from the least to the greatest.
         made: gives what is changed, in words, and the job with it, for an amount.
+        last: worth trying only where nothing before it does.
     """
 
     amounts: Sequence[int]
     made: Callable[[int], tuple[str, Job]]
+    last: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,8 +133,10 @@ def changes_that_do(
             more += after[2] - before[2]
         return more
 
-    remedies = []
+    remedies: list[Remedy] = []
     for change in changes(job, stock, for_car=kind == 0):
+        if change.last and remedies:
+            continue
         found = least_that_does(change, does)
         if found is None:
             continue
@@ -192,6 +196,13 @@ def _cars(job: Job, carry: Carry, kind: Kind, longest: int, shortest: int) -> It
         yield Change(
             _amounts(job, carry.width, shortest),
             lambda size: _car(job, replace(carry, width=Ticks(size))),
+        )
+    if carry.length is not None and carry.width is not None:
+        wide = replace(carry, width=Ticks(shortest))
+        yield Change(
+            _amounts(job, carry.length, longest),
+            lambda size: _car(job, replace(wide, length=Ticks(size))),
+            last=True,
         )
 
 

@@ -34,6 +34,11 @@ def test_more_store_cuts_come_first_with_their_fee() -> None:
     assert plan_of([(SHEET, THIRDS)], store=store(most_cuts=1), carry=wider).warnings == ()
 
 
+def test_a_car_longer_and_wider_is_told_where_neither_alone_does() -> None:
+    plan = plan_of([(SHEET, PANEL)], carry=Carry(mm(1250), mm(900)))
+    assert told(plan) == "it all fits with a car that takes 2440 mm x 1220 mm or delivered"
+
+
 def test_the_least_saw_that_does_is_told() -> None:
     plan = plan_of([(SHEET, PANEL)], (TABLE,))
     saws = "a table saw that rips 1500 mm or with a track saw that cuts 1500 mm long"
