@@ -5,10 +5,10 @@ Everything is in millimetres, whatever the job's units; words use the job's unit
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from cutopt.draw.file_names import file_name
 from cutopt.draw.true_shapes import Path, Ring, Shape, box, contour, cutout_shape, moved, turned
 from cutopt.model.job import CutoutKind, Edge, Grain, Kind, Part
 from cutopt.model.layout import Direction
@@ -53,7 +53,6 @@ MARGIN = 0.4
 """Room around words and between lines, as a share of the height of letters."""
 LONGEST_NAME = 60
 """Characters of a part's name in the name of its file."""
-_NOT_IN_FILE_NAMES = re.compile(r"[^\w.-]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,15 +89,11 @@ def dxf_drawings(plan: Plan, units: Units) -> tuple[DxfDrawing, ...]:
     """
     parts = [drawing for part in plan.job.parts for drawing in _part_drawings(part, units)]
     sheets = [
-        DxfDrawing(_file_name(piece.id), tuple(_sheet(plan, piece, units)))
+        DxfDrawing(file_name(piece.id), tuple(_sheet(plan, piece, units)))
         for piece in plan.pieces
         if piece.stock.kind is Kind.SHEET
     ]
     return (*parts, *sheets)
-
-
-def _file_name(*words: str) -> str:
-    return _NOT_IN_FILE_NAMES.sub("_", " ".join(words)).strip("_.")
 
 
 def _part_drawings(part: Part, units: Units) -> Iterator[DxfDrawing]:
@@ -107,7 +102,7 @@ def _part_drawings(part: Part, units: Units) -> Iterator[DxfDrawing]:
         hand = hand_of(part, copy) if mirror_image(part) != part else ""
         copies.setdefault(hand, []).append(copy)
     for hand, own in copies.items():
-        name = _file_name(part.id, part.name[:LONGEST_NAME], hand)
+        name = file_name(part.id, part.name[:LONGEST_NAME], hand)
         yield DxfDrawing(name, tuple(_part(part, own, hand, units)))
 
 

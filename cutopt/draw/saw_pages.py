@@ -131,15 +131,12 @@ def _columns(flow: Flow, walk: Sequence[Visit], units: Units) -> _Columns:
     widest = max(width_of(line.source, BODY, Style.BOLD) for line in lines)
     source = flow.field.left + SETTING_X + setting_room + 10
     action = source + min(max(widest, 44.0), 84.0) + 10
-    arrow = action + max(line_width(_action(line, units), NOTE, units=units) for line in lines) + 9
+    arrow = (
+        action
+        + max(line_width(line_of(line.action_words, units), NOTE, units=units) for line in lines)
+        + 9
+    )
     return _Columns(setting_room, source, action, arrow, arrow + 31, flow.field.right)
-
-
-def _action(line: SetupLine, units: Units) -> Line:
-    """Give "rip", or "rip of 48 5/8": the side that is parted says how the piece lies."""
-    if line.parted is None:
-        return (line.action,)
-    return line_of((f"{line.action} of ", line.parted), units)
 
 
 def _row(line: SetupLine, columns: _Columns, units: Units, *, on_site: bool) -> _Row:
@@ -251,7 +248,15 @@ def _line(flow: Flow, row: _Row, columns: _Columns, units: Units) -> None:
     """Draw one piece going in, what comes out, and its boxes."""
     drawing, y, line = flow.drawing, flow.y, row.line
     set_lines(drawing, columns.source, y, row.source, BODY, Style.BOLD, pitch=14.0)
-    set_line(drawing, columns.action, y, _action(line, units), NOTE, units=units, grey=MIDDLE)
+    set_line(
+        drawing,
+        columns.action,
+        y,
+        line_of(line.action_words, units),
+        NOTE,
+        units=units,
+        grey=MIDDLE,
+    )
     _arrow(drawing, columns.arrow, y + 3.4)
     after = set_lines(drawing, columns.result, y, row.result, BODY, pitch=14.0)
     boxes_left = columns.right - row.in_a_line * BOX_PITCH + 4

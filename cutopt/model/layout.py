@@ -43,6 +43,10 @@ class Blank:
     turned: bool = False
     start: Ticks = Ticks(0)
 
+    def lying_across(self) -> Blank:
+        """Give the blank turned by a quarter; where it began is not kept."""
+        return Blank(self.part, self.width, self.length, not self.turned)
+
 
 @dataclass(frozen=True, slots=True)
 class Split:

@@ -18,7 +18,7 @@ from cutopt.solve.chances import hopeless_misses, most_misses, too_many_misses
 from cutopt.solve.grades_bound import Floor, Worths
 from cutopt.solve.grades_question import Boards, Question
 from cutopt.solve.kernel.clear_runs import clear_lengths
-from cutopt.solve.kernel.rough_boards import boards_needed, count_out, count_short
+from cutopt.solve.kernel.rough_boards import boards_needed, count_out
 
 SCENARIOS = 2000
 COARSE = 200
@@ -141,13 +141,20 @@ class Chances:
 
     def _count(self, counts: tuple[int, ...], seed: int, of: int, misses: int) -> tuple[int, int]:
         """Give how often all parts come out and how often that is not known."""
+        out, doubtful, tried = self._scenarios(counts, seed, of, misses)
+        self._work -= tried * self.question.parts * (1 + sum(counts))
+        return out, doubtful
+
+    def _scenarios(
+        self, counts: tuple[int, ...], seed: int, of: int, most_short: int
+    ) -> tuple[int, int, int]:
+        """Give in how many scenarios all come out, in how many that is open, and of how many."""
         b = self.boards
         out, doubtful, tried = count_out(
-            self.seed + seed, of, misses, b.rows, b.odds, np.array(counts, np.int64), b.first,
+            self.seed + seed, of, most_short, b.rows, b.odds, np.array(counts, np.int64), b.first,
             b.weights, b.rest, b.kerf, _FILLS, _NODES,
         )  # fmt: skip
-        self._work -= int(tried) * self.question.parts * (1 + sum(counts))
-        return int(out), int(doubtful)
+        return int(out), int(doubtful), int(tried)
 
     def needed(self, counts: Sequence[int], more: int, of: int = SCENARIOS) -> list[int]:
         """Give for each scenario how many boards of one offer it takes beside the others.
@@ -253,15 +260,11 @@ class Chances:
         if counts not in self._shorts:
             if self._work <= 0:
                 return False
-            b = self.boards
-            short, doubtful = count_short(
-                self.seed + _FRESH_SEED, SCENARIOS, b.rows, b.odds, np.array(counts, np.int64),
-                b.first, b.weights, b.rest, b.kerf, _FILLS, _NODES,
-            )  # fmt: skip
+            out, doubtful, tried = self._scenarios(counts, _FRESH_SEED, SCENARIOS, SCENARIOS)
             # What is not known has taken all tries allowed, what is known a few.
-            scenarios = SCENARIOS // 8 + int(doubtful)
+            scenarios = SCENARIOS // 8 + doubtful
             self._work -= scenarios * self.question.parts * (1 + sum(counts))
-            self._shorts[counts] = int(short)
+            self._shorts[counts] = tried - out - doubtful
         return self._shorts[counts] >= too_many_misses(share, SCENARIOS)
 
     def _cost(self, counts: Sequence[int]) -> int:

@@ -121,10 +121,7 @@ def part_runs(layout: Layout, runs: Mapping[str, Run]) -> Layout:
     if not layout.turned:
         blanks = tuple(replace(blank, start=layout.start) for blank in run.blanks)
         return Split(run.across, blanks, ordered=True)
-    turned = tuple(
-        Blank(blank.part, blank.width, blank.length, turned=not blank.turned)
-        for blank in run.blanks
-    )
+    turned = tuple(blank.lying_across() for blank in run.blanks)
     return Split(run.across.other, turned, ordered=True)
 
 

@@ -1,13 +1,13 @@
-"""Every way to lay a few blanks on one piece of stock, where the way they lie matters.
+"""Other ways to lay a few blanks on one piece of stock, where the way they lie matters.
 
 The cheapest layout of a sheet is one of many. Where it leaves a piece the car does not take,
-or a cut that no saw makes, or asks a fee, and the sheet holds few parts, all others are
-looked at as well.
+or a cut that no saw makes, or asks a fee, and the sheet holds few parts, others are looked at
+as well: all of two or three parts, the first of more.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, islice
 
 from cutopt.model.job import Grain, Job, Kind
@@ -20,7 +20,7 @@ MOST_LAYOUTS = 80
 
 
 def other_layouts(job: Job, laid: LaidPiece, kerf: int) -> Iterator[LaidPiece]:
-    """Yield the same stock with its blanks in every other way that fits it.
+    """Yield the same stock with its blanks laid otherwise, each way that fits it once.
 
     None of a board, or where it holds more than ``MOST_PARTS`` or some that stay side by side,
     or where the levels of cuts are limited; at most ``MOST_LAYOUTS``.
@@ -36,15 +36,23 @@ def other_layouts(job: Job, laid: LaidPiece, kerf: int) -> Iterator[LaidPiece]:
         part.id: laid.stock.grain is not Grain.LENGTH or part.grain is Grain.ANY
         for part in job.parts
     }
-    ways = [[blank, *([turned(blank)] if turn[blank.part] else [])] for blank in blanks]
+    ways = [[blank, *([blank.lying_across()] if turn[blank.part] else [])] for blank in blanks]
     layouts = (
         layout
         for lying in _each_way(ways)
         for layout in _layouts(lying, None)
         if all(size <= most for size, most in zip(least_size(layout, kerf), room, strict=True))
     )
-    for layout in islice(dict.fromkeys(layouts), MOST_LAYOUTS):
+    for layout in islice(_each_once(layouts), MOST_LAYOUTS):
         yield LaidPiece(laid.stock, layout)
+
+
+def _each_once(layouts: Iterable[Layout]) -> Iterator[Layout]:
+    seen: set[Layout] = set()
+    for layout in layouts:
+        if layout not in seen:
+            seen.add(layout)
+            yield layout
 
 
 def _has_run(layout: Layout) -> bool:
@@ -52,11 +60,6 @@ def _has_run(layout: Layout) -> bool:
     return isinstance(layout, Split) and (
         layout.ordered or any(_has_run(child) for child in layout.children)
     )
-
-
-def turned(blank: Blank) -> Blank:
-    """Give a blank that lies the other way."""
-    return Blank(blank.part, blank.width, blank.length, not blank.turned)
 
 
 def _each_way(ways: Sequence[Sequence[Blank]]) -> Iterator[tuple[Blank, ...]]:

@@ -29,11 +29,11 @@ from cutopt.steps.materials import cost_words
 from cutopt.steps.money import format_money
 from cutopt.steps.narrow_rips import narrow_rips
 from cutopt.steps.phrase import listed
-from cutopt.steps.remedies import Remedy, changes_that_do, fee_of, remedies_in_words, trouble_with
+from cutopt.steps.remedies import Remedy, changes_that_do, remedies_in_words
 from cutopt.steps.sawing_pieces import MisfitError
 from cutopt.steps.sawing_rounds import saw_piece
 from cutopt.steps.sawing_saws import kerfs, store_may_cut
-from cutopt.steps.sawing_warnings import cuts_without_saw, too_large_for_car
+from cutopt.steps.sawing_warnings import Trouble, trouble_with
 from cutopt.units import Ticks
 
 MOST_PROMISING = 2
@@ -114,36 +114,52 @@ class Planner:
             first: the cheapest layouts of it, sawn.
             left: money that may be spent beyond the first plan, cents; None for no limit.
         """
-        if not any(first.amiss) and not any(fee_of(self._job, piece) for piece in first.pieces):
+        if not any(first.amiss) and not first.fees:
             return self._without_thin_strips(first), []
         moved = self._rearranged(first)
         if not any(moved.amiss) and moved.cost[0] == first.layout.cost:
             return self._explained(first, moved), []
-        tried = [moved, *(self._rearranged(sawn) for sawn in self._tried(first, left))]
+        tried = [moved, *self._tried(first, left)]
         allowed = [sawn for sawn in tried if self._affordable(first, sawn, left)]
         best = min([first, *allowed], key=lambda sawn: sawn.worth)
+        if best is not first and best is not moved:
+            best = min(best, self._rearranged(best), key=lambda sawn: sawn.worth)
         return self._explained(first, best), tried
 
     def _rearranged(self, sawn: SawnMaterial) -> SawnMaterial:
         """Give the layouts with what is amiss or asks a fee mended by moving parts about.
 
-        Only within a piece of stock that holds few parts, where every way is looked at.
+        Only within a piece of stock that holds few parts.
         """
         kerf = kerfs(self._job, sawn.layout.material)[0]
         pieces = []
         for laid in sawn.layout.pieces:
-            best, least = laid, trouble_with(self._job, laid, self._trees[laid])
+            best, least = laid, self._trouble(laid, self._trees[laid])
             if any(least):
+                job = self._asking_less(least)
                 for other in other_layouts(self._job, laid, kerf):
                     if self._stopped() or not any(least):
                         break
                     with suppress(MisfitError):
                         # Other orders of its parts are among the other layouts.
-                        tree = saw_piece(self._job, other, kerf, regroup=False).node
-                        trouble = trouble_with(self._job, other, tree)
-                        best, least = (other, trouble) if trouble < least else (best, least)
+                        tree = saw_piece(job, other, kerf, regroup=False).node
+                        trouble = self._trouble(other, tree)
+                        if trouble < least:
+                            best, least, job = other, trouble, self._asking_less(trouble)
             pieces.append(best)
         return self._saw(replace(sawn.layout, pieces=tuple(pieces)))
+
+    def _asking_less(self, trouble: Trouble) -> Job:
+        """Give the job with a store that makes fewer paid cuts, where just its fee is amiss."""
+        job, store = self._job, self._job.store
+        too_large, unsawn, fee = trouble
+        if store is None or too_large or unsawn or not fee:
+            return job
+        paid = fee // store.fee_per_cut_cents
+        return replace(job, store=replace(store, most_cuts=store.free_cuts + paid - 1))
+
+    def _trouble(self, laid: LaidPiece, tree: Node) -> Trouble:
+        return trouble_with(self._job, StockPiece("", laid.stock, tree))
 
     def _tried(self, first: SawnMaterial, left: int | None) -> list[SawnMaterial]:
         """Give the material laid out and sawn in other ways.
@@ -228,16 +244,14 @@ class Planner:
             if laid not in self._trees:
                 self._trees[laid] = saw_piece(job, laid, kerf).node
         pieces = tuple(StockPiece("", laid.stock, self._trees[laid]) for laid in layout.pieces)
-        fees = sum(fee_of(job, piece) for piece in pieces)
+        troubles = [trouble_with(job, piece) for piece in pieces]
+        fees = sum(fee for _, _, fee in troubles)
         priced = measure_of(job, layout.material) is Measure.PRICE
         narrow = [narrow_rips(job, piece.layout) for piece in pieces]
         return SawnMaterial(
             layout,
             pieces,
-            (
-                sum(len(too_large_for_car(job, piece)) for piece in pieces),
-                sum(len(cuts_without_saw(job, piece.layout)) for piece in pieces),
-            ),
+            (sum(large for large, _, _ in troubles), sum(unsawn for _, unsawn, _ in troubles)),
             (layout.cost + fees, 0) if priced else (layout.cost, fees),
             layout.cost + fees if priced else fees,
             fees,
@@ -336,7 +350,7 @@ class Planner:
         amiss = [
             (laid, trouble)
             for laid in best.layout.pieces
-            for trouble in [trouble_with(self._job, laid, self._trees[laid])]
+            for trouble in [self._trouble(laid, self._trees[laid])]
             if trouble[kind]
         ]
         return changes_that_do(self._job, amiss, kind, self._stopped)

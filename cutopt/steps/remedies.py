@@ -11,17 +11,13 @@ from dataclasses import dataclass, replace
 
 from cutopt.model.job import Carry, Job, Kind, Saw, SawKind, Stock
 from cutopt.model.layout import LaidPiece
-from cutopt.model.plan import Maker, Node, StockPiece
+from cutopt.model.plan import StockPiece
 from cutopt.steps.money import format_money
-from cutopt.steps.sawing_fees import store_fee
 from cutopt.steps.sawing_pieces import MisfitError
 from cutopt.steps.sawing_rounds import saw_piece
 from cutopt.steps.sawing_saws import kerfs, store_may_cut
-from cutopt.steps.sawing_warnings import cuts_without_saw, too_large_for_car
+from cutopt.steps.sawing_warnings import Trouble, trouble_with
 from cutopt.units import TICKS_PER_INCH, TICKS_PER_MM, Ticks, Units, format_length
-
-Trouble = tuple[int, int, int]
-"""Pieces that do not fit the car, cuts that no saw makes, cents for the store's cuts."""
 
 MOST_MORE_CUTS = 3
 """More cuts than that are not asked of a store beyond what it makes; our own choice."""
@@ -124,7 +120,8 @@ def changes_that_do(
                 return None
             if laid not in sawn:
                 try:
-                    sawn[laid] = trouble_with(changed, laid, saw_piece(changed, laid, kerf).node)
+                    tree = saw_piece(changed, laid, kerf).node
+                    sawn[laid] = trouble_with(changed, StockPiece("", laid.stock, tree))
                 except MisfitError:
                     return None
             after = sawn[laid]
@@ -147,21 +144,6 @@ def changes_that_do(
             more = f"{format_money(cents, job.currency)} more" if cents > 0 else "at no fee"
             remedies.append(Remedy(words, more, (0, cents)))
     return remedies
-
-
-def trouble_with(job: Job, laid: LaidPiece, tree: Node) -> Trouble:
-    """Give what is amiss with a piece of stock sawn so, and what the store asks for its cuts."""
-    piece = StockPiece("", laid.stock, tree)
-    return (
-        len(too_large_for_car(job, piece)),
-        len(cuts_without_saw(job, tree)),
-        fee_of(job, piece),
-    )
-
-
-def fee_of(job: Job, piece: StockPiece) -> int:
-    """Give what the store asks for its cuts in a piece, cents."""
-    return store_fee(job, sum(cut.by is Maker.STORE for cut in piece.cuts()))
 
 
 def remedies_in_words(remedies: Sequence[Remedy], *, for_car: bool) -> str:

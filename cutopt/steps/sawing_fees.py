@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cutopt.model.job import Job
+from cutopt.model.plan import Maker, StockPiece
 
 
 def store_fee(job: Job, cuts: int) -> int:
@@ -10,3 +11,8 @@ def store_fee(job: Job, cuts: int) -> int:
     if job.store is None:
         return 0
     return max(0, cuts - job.store.free_cuts) * job.store.fee_per_cut_cents
+
+
+def fee_of(job: Job, piece: StockPiece) -> int:
+    """Give what the store asks for its cuts in a piece, cents."""
+    return store_fee(job, sum(cut.by is Maker.STORE for cut in piece.cuts()))

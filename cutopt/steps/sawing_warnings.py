@@ -10,7 +10,11 @@ from cutopt.model.job import Job, Kind, Material, PlanWarning, SawKind
 from cutopt.model.layout import Direction
 from cutopt.model.plan import ANY_SAW, Cut, Maker, Node, Offcut, PartPiece, StockPiece, Waste, walk
 from cutopt.steps.phrase import counted, listed
+from cutopt.steps.sawing_fees import fee_of
 from cutopt.units import Units, format_length
+
+Trouble = tuple[int, int, int]
+"""Pieces that do not fit the car, cuts that no saw makes, cents for the store's cuts."""
 
 
 def sawing_warnings(
@@ -42,6 +46,12 @@ def cuts_without_saw(job: Job, layout: Node) -> list[Cut]:
         for node in nodes
         if isinstance(node, Cut) and node.by is Maker.SHOP and node.saw == ANY_SAW
     ]
+
+
+def trouble_with(job: Job, piece: StockPiece) -> Trouble:
+    """Give what is amiss with a piece of stock as it is sawn, and what the store asks for it."""
+    too_large = len(too_large_for_car(job, piece))
+    return too_large, len(cuts_without_saw(job, piece.layout)), fee_of(job, piece)
 
 
 def leaving_store(layout: Node) -> Iterator[Node]:

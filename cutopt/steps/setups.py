@@ -19,6 +19,7 @@ from cutopt.steps.handling import (
     capsules,
 )
 from cutopt.steps.letters import PieceNames, name_pieces, pencilled
+from cutopt.steps.phrase import Phrase
 from cutopt.steps.pieces import Alike, across, alike, is_crosscut_only
 from cutopt.steps.runs import RunPlace, run_places
 from cutopt.steps.setting_order import setting_order
@@ -103,6 +104,11 @@ class SetupLine:
         """Give what comes out: "4 × Cleat + S1 B2", "S1 B, edge clean"."""
         kept = " + ".join(outcome.words for outcome in self.outcomes)
         return f"{kept}, {self.done}" if self.done else kept
+
+    @property
+    def action_words(self) -> Phrase:
+        """Give "rip", or "rip of 48-5/8": the side that is parted says how the piece lies."""
+        return (self.action,) if self.parted is None else (f"{self.action} of ", self.parted)
 
     @property
     def cut_numbers(self) -> str:

@@ -21,7 +21,7 @@ VERSION = "R2010"
 MILLIMETRES = 4
 METRIC = 1
 _COLOURS = (7, 8, 1, 3, 5, 6, 30, 40, 9, 7, 7, 8, 1, 5, 5, 3)
-"""Colours of the layers, by AutoCAD's index, in the order of ``LAYERS``."""
+"""Colour numbers of the layers as the DXF Reference counts them, in the order of ``LAYERS``."""
 
 
 def dxf_bytes(drawing: DxfDrawing) -> bytes:

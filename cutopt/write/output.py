@@ -9,6 +9,7 @@ from pathlib import Path
 
 from cutopt.draw.documents import Document
 from cutopt.draw.dxf_drawings import DxfDrawing
+from cutopt.draw.file_names import file_name
 from cutopt.draw.frame import Look
 from cutopt.errors import Fault, InputError
 from cutopt.model.plan import Plan
@@ -39,9 +40,6 @@ OWN_FILES = frozenset(
 )
 KEPT_FILES = frozenset({PROGRESS_FILE})
 """What a builder recorded beside a plan: never replaced or removed."""
-
-_NOT_IN_FILE_NAMES = re.compile(r"[^\w.-]+")
-"""Signs that names of pieces may have and names of files had better not: "S1 B2", "rest of 3/4"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +135,7 @@ def _contents(output: Output) -> dict[str, bytes]:
         files[f"{document.name}.pdf"] = pdf_bytes(document.pages, document.title)
         if document.name in {"store", "shop"}:
             for page in document.pages:
-                name = _NOT_IN_FILE_NAMES.sub("_", page.name)
+                name = file_name(page.name)
                 files[f"{DRAWINGS}/{name}.svg"] = svg_text(page).encode()
     if output.dxf:
         from cutopt.write.dxf import dxf_bytes  # noqa: PLC0415 - most runs do without its library

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cutopt.solve.kernel.clear_runs import MOST_RUNS, Real, Whole, lay_out
-from cutopt.solve.kernel.come_out import DOUBTFUL, OUT, SHORT, come_out
+from cutopt.solve.kernel.come_out import DOUBTFUL, OUT, come_out
 from cutopt.solve.kernel.compiling import compiled
 
 
@@ -39,31 +39,6 @@ def count_out(
         if tried - out > most_short:
             break
     return out, doubtful, tried
-
-
-@compiled
-def count_short(
-    seed: int,
-    scenarios: int,
-    rows: Whole,
-    odds: Real,
-    counts: Whole,
-    first: Whole,
-    weights: Whole,
-    rest: Whole,
-    kerf: int,
-    fills: int,
-    nodes: int,
-) -> tuple[int, int]:
-    """Give in how many scenarios parts surely do not come out, and in how many that is open."""
-    runs = np.empty((MOST_RUNS, 6), np.int64)
-    short, doubtful = 0, 0
-    for scenario in range(scenarios):
-        count = lay_out(runs, seed, scenario, rows, odds, counts, first, kerf)
-        answer = come_out(runs, count, weights, rest, kerf, fills, nodes)
-        short += answer == SHORT
-        doubtful += answer == DOUBTFUL
-    return short, doubtful
 
 
 @compiled
